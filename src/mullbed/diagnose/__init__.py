@@ -1,0 +1,1 @@
+"""From what was seen and smelt to causes and remedies; the room opens with the record."""

@@ -1,0 +1,1 @@
+"""Words of the garden: frozen records of beds, residues, layers, days and plans; no computation beyond them."""

@@ -1,0 +1,1 @@
+"""How right we are on open data; the room opens with the validation."""

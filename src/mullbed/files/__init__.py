@@ -1,0 +1,1 @@
+"""Files a grower writes or receives: the garden file and open tables."""

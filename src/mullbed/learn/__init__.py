@@ -1,0 +1,1 @@
+"""From the grower's observations to better numbers; the room opens with the record."""

@@ -1,0 +1,1 @@
+"""Which layer where and when: candidates, outcomes, choice, rehearsal and reasons."""

@@ -1,0 +1,1 @@
+"""Equations: pure scalar functions, numbers in, numbers out, each with its source."""

@@ -1,0 +1,1 @@
+"""Facts with sources: data files and small loaders; nothing here computes."""

@@ -1,0 +1,1 @@
+"""Many gardens and many years on a cluster; the room opens with the region."""

@@ -1,0 +1,1 @@
+"""Facts into words, pages, cards, calendars and tables; computes nothing."""

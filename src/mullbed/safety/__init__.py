@@ -1,0 +1,1 @@
+"""Rules that keep people, water and neighbours safe; the room opens with the record."""

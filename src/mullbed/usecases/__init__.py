@@ -1,0 +1,1 @@
+"""One file for each thing a grower does; the only conductor."""

@@ -1,0 +1,1 @@
+"""The page; the room opens with the phone-first page."""

@@ -1,0 +1,1 @@
+"""One page, one file; the room opens with the phone-first page."""
