@@ -1,0 +1,38 @@
+"""Fixtures every test may ask for: the folder of open data sets that is kept beside the repository."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+REPOSITORY = Path(__file__).resolve().parent.parent
+
+
+def find_shared_data() -> Path | None:
+    """Return the folder of open data sets, or None where it is absent.
+
+    ``MULLBED_SHARED`` names the folder that holds ``data``; without it ``../shared`` beside the repository is used.
+    """
+    named = os.environ.get("MULLBED_SHARED")
+    folder = (Path(named) if named else REPOSITORY.parent / "shared") / "data"
+    return folder if folder.is_dir() else None
+
+
+@pytest.fixture(scope="session")
+def repository() -> Path:
+    """Return the root of the repository."""
+    return REPOSITORY
+
+
+@pytest.fixture(scope="session")
+def shared_data() -> Path:
+    """Return the folder of open data sets, or skip loudly where it is absent."""
+    folder = find_shared_data()
+    if folder is None:
+        pytest.skip(
+            "OPEN DATA ABSENT: put the data sets in ../shared/data or name their parent in MULLBED_SHARED; "
+            "this check did not run"
+        )
+    return folder
