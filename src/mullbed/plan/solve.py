@@ -1,0 +1,291 @@
+"""Run the solver: first plan in, plan and proven gap out; when nothing fits, which limit bites and by how much.
+
+This is the only door to the solver. It is stopped by gap and by nodes, so that a plan does not depend on the speed of
+the machine; the time limit is a last resort for whoever waits. The solver prints a banner when it is made: standard
+output is pointed at standard error meanwhile, so that results on standard output stay clean.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from math import inf
+from typing import Any
+
+import numpy as np
+
+from mullbed.errors import MullbedError, NoPlan
+from mullbed.plan.choice_model import Choice, built, fed_limit, highest_fifth
+from mullbed.plan.first_plan import first_plan
+from mullbed.plan.ledger import chosen_ledger, drawn, taken_from
+from mullbed.plan.offers import BedOffers
+from mullbed.plan.rows import Model, RowName
+from mullbed.plan.terms import PlanTerms, Series
+
+_construction = threading.Lock()
+
+#: Limits a grower could lift, by rule; the others are physics or arithmetic.
+LIFTABLE = ("R3", "R10", "R11", "R12", "R16", "R17", "R21")
+#: Rounds in which a plan past the fed ceiling is sent back with a sharper row.
+SHARPENED = 6
+
+
+class SolverFailed(MullbedError):
+    """The solver stopped without an answer; a defect of ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """When the solver may stop."""
+
+    gap: float = 0.02
+    nodes: int = 2000
+    seconds: float = 120.0
+    """Last resort only: a plan that ends on it depends on the machine. [s]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """Values of the columns, the cost and the proven gap."""
+
+    values: Series
+    cost: float
+    bound: float
+
+    @property
+    def gap(self) -> float:
+        """Proven distance from the best, per cost. [fraction]"""
+        return max(0.0, self.cost - self.bound) / max(abs(self.cost), 1e-9)
+
+
+@contextmanager
+def banner_on_standard_error() -> Iterator[None]:
+    """Point descriptor 1 at descriptor 2 for a moment."""
+    with _construction:
+        sys.stdout.flush()
+        kept = os.dup(1)
+        try:
+            os.dup2(2, 1)
+            yield
+        finally:
+            os.dup2(kept, 1)
+            os.close(kept)
+
+
+def solver() -> Any:
+    """Return a silent solver."""
+    with banner_on_standard_error():
+        import highspy
+
+        highs = highspy.Highs()
+        highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("threads", 1)
+    highs.setOptionValue("random_seed", 1)
+    return highs
+
+
+def passed(highs: Any, model: Model, relaxed: bool = False) -> None:
+    """Give a model to the solver."""
+    import highspy
+
+    program = highspy.HighsLp()
+    program.num_col_, program.num_row_ = model.columns, model.rows
+    program.col_cost_ = np.asarray(model.cost, dtype=np.float64)
+    program.col_lower_ = np.asarray(model.lower, dtype=np.float64)
+    program.col_upper_ = np.asarray(model.upper, dtype=np.float64)
+    program.row_lower_ = np.asarray(model.row_lower, dtype=np.float64)
+    program.row_upper_ = np.asarray(model.row_upper, dtype=np.float64)
+    program.offset_ = model.offset
+    program.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    program.a_matrix_.start_ = np.asarray(model.starts, dtype=np.int32)
+    program.a_matrix_.index_ = np.asarray(model.index, dtype=np.int32)
+    program.a_matrix_.value_ = np.asarray(model.value, dtype=np.float64)
+    if not relaxed and any(model.whole):
+        kind = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+        program.integrality_ = [kind[whole] for whole in model.whole]
+    if highs.passModel(program) == highspy.HighsStatus.kError:
+        raise SolverFailed("the solver refused the model")
+
+
+def minimised(model: Model, effort: Effort, start: Series | None = None, relaxed: bool = False) -> Solution | None:
+    """Minimise a model; None when it has no solution.
+
+    Raises
+    ------
+    SolverFailed
+        When the solver ends in any other way; its status is always looked at.
+    """
+    import highspy
+
+    highs = solver()
+    highs.setOptionValue("mip_rel_gap", effort.gap)
+    highs.setOptionValue("mip_max_nodes", effort.nodes)
+    highs.setOptionValue("time_limit", effort.seconds)
+    passed(highs, model, relaxed)
+    if start is not None and not relaxed:
+        first = highspy.HighsSolution()
+        first.col_value = start.tolist()
+        first.value_valid = True
+        highs.setSolution(first)
+    highs.run()
+    status, info = highs.getModelStatus(), highs.getInfo()
+    known = highspy.HighsModelStatus
+    if status == known.kInfeasible:
+        return None
+    feasible = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
+    stopped = (known.kOptimal, known.kSolutionLimit, known.kTimeLimit, known.kInterrupt, known.kIterationLimit)
+    if status not in stopped or not feasible:
+        raise SolverFailed(f"the solver ended with '{highs.modelStatusToString(status)}' and no plan")
+    values = np.asarray(highs.getSolution().col_value)
+    cost = float(info.objective_function_value)
+    whole = not relaxed and any(model.whole)
+    return Solution(values, cost, float(info.mip_dual_bound) if whole else cost)
+
+
+def start_values(choice: Choice, chosen: Sequence[Sequence[int]]) -> Series:
+    """Return the values of all columns for a plan given as candidates by bed."""
+    values = np.zeros(choice.model.columns)
+    terms = choice.terms
+    for number, indices in enumerate(chosen):
+        columns = choice.beds[number]
+        values[columns.lay[list(indices)]] = 1.0
+        ledger = chosen_ledger(terms.beds[number], choice.offers[number], indices, terms)
+        values[columns.pool], values[columns.short] = ledger.pool, ledger.short
+        values[columns.debt], values[columns.bare] = ledger.debt, ledger.bare
+    taken = taken_from(choice.offers, chosen, terms)
+    for number, (stock, usage) in enumerate(zip(terms.stocks, choice.stocks, strict=True)):
+        from_arrival, _ = drawn(stock, taken[number], terms)
+        values[usage.column] = from_arrival[usage.arrival, usage.week]
+        for place, column in enumerate(usage.spoilt):
+            used = 0.0
+            for week in np.flatnonzero(from_arrival[place]):
+                day = terms.weeks[int(week)].laying_day
+                if day is not None:
+                    used += from_arrival[place, week] / stock.kept(stock.arrivals[place], day)
+            values[column] = max(0.0, stock.arrivals[place].count - used)
+    return values
+
+
+def solved(
+    terms: PlanTerms,
+    offers: Sequence[BedOffers],
+    effort: Effort = Effort(),  # noqa: B008 - frozen, and the documented default
+    start: Sequence[Sequence[int]] | None = None,
+    without: frozenset[str] = frozenset(),
+) -> tuple[tuple[tuple[int, ...], ...], Solution]:
+    """Return the candidates laid by bed and the solver's proof.
+
+    The fed ceiling (R11) is sharpened until the plan keeps it in its own highest fifth of members.
+
+    Raises
+    ------
+    NoPlan
+        When no choice at all keeps the limits; names those that clash.
+    """
+    chosen = tuple(tuple(indices) for indices in (start if start is not None else first_plan(terms, offers)))
+    highest: list[list[Any]] = [[] for _ in terms.beds]
+    for _ in range(SHARPENED):
+        choice = built(terms, offers, without, highest)
+        solution = minimised(choice.model, effort, start_values(choice, chosen))
+        if solution is None:
+            raise NoPlan(clashing(choice))
+        found = choice.chosen(solution.values)
+        past = [] if "R11" in without else past_fed_ceiling(terms, offers, found)
+        if not past:
+            return found, solution
+        for number, fifth in past:
+            highest[number].append(fifth)
+    kept = list(found)
+    for number, _ in past:
+        kept[number] = chosen[number]
+    return tuple(kept), solution
+
+
+def past_fed_ceiling(
+    terms: PlanTerms, offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]]
+) -> list[tuple[int, Any]]:
+    """Return the beds whose plan is past its fed ceiling, each with its own highest fifth of members."""
+    past = []
+    for number, (bed, offer, indices) in enumerate(zip(terms.beds, offers, chosen, strict=True)):
+        totals = bed.soil_given.sum(axis=1) + offer.given_by_member[list(indices)].sum(axis=0)
+        fifth = highest_fifth(totals)
+        if indices and float(totals[fifth].mean()) > fed_limit(bed) + 1e-6:
+            past.append((number, fifth))
+    return past
+
+
+def elastic(model: Model, price: float, rules: Sequence[str]) -> tuple[Model, list[tuple[RowName, int, float]]]:
+    """Return a copy of a model whose limits may be passed at a price, with the column of each limit and its size."""
+    loose = Model(
+        list(model.cost), list(model.lower), list(model.upper), list(model.whole), model.offset, [0], [], [], [], [], []
+    )
+    slack: list[tuple[RowName, int, float]] = []
+    for row, name in enumerate(model.names):
+        first, last = model.starts[row], model.starts[row + 1]
+        index, value = model.index[first:last], model.value[first:last]
+        if name.rule in rules and model.row_upper[row] < inf:
+            size = max(1.0, abs(model.row_upper[row]), max((abs(v) for v in value), default=1.0))
+            column = int(loose.add_columns([price / size])[0])
+            slack.append((name, column, size))
+            index, value = [*index, column], [*value, -1.0]
+        loose.add_row(name, index, value, model.row_lower[row], model.row_upper[row])
+    return loose, slack
+
+
+def clashing(choice: Choice) -> list[str]:
+    """Return which limits clash when nothing fits, each with the smallest amount that would have to give."""
+    loose, slack = elastic(choice.model, 1.0, sorted({name.rule for name in choice.model.names} - {"R19", "R20"}))
+    loose.cost[: choice.model.columns] = [0.0] * choice.model.columns
+    solution = minimised(loose, Effort(gap=0.05, nodes=500, seconds=20.0))
+    if solution is None:
+        return ["no choice of layers fits the limits"]
+    sums: dict[tuple[str, str], float] = defaultdict(float)
+    for name, column, _ in slack:
+        if solution.values[column] > 1e-6:
+            where = "all beds" if name.bed is None else choice.terms.beds[name.bed].name
+            sums[name.rule, where] += float(solution.values[column])
+    return [f"{rule} on {where} is passed by {amount:.3g}" for (rule, where), amount in sorted(sums.items())]
+
+
+@dataclass(frozen=True, slots=True)
+class Bite:
+    """A limit that keeps crops short, and how much more of it would help."""
+
+    rule: str
+    bed: int | None
+    week: int | None
+    stock: int | None
+    amount: float
+
+
+def biting(choice: Choice, chosen: Sequence[Sequence[int]]) -> tuple[Bite, ...]:
+    """Return the limits worth lifting: where a crop stays short and more of a limit would feed it.
+
+    Each liftable limit may be passed in a relaxed copy of the model at a price that makes a tenth more of it cost
+    a hundredth of what is short now; what the relaxed model then takes beyond a limit is what bites.
+    """
+    terms = choice.terms
+    short = sum(
+        float((ledger.short + ledger.debt).sum()) * bed.area
+        for bed, offer, indices in zip(terms.beds, choice.offers, chosen, strict=True)
+        for ledger in (chosen_ledger(bed, offer, indices, terms),)
+    )
+    if short < 1e-3:
+        return ()
+    loose, slack = elastic(choice.model, 0.1 * short * terms.weights.short, LIFTABLE)
+    solution = minimised(loose, Effort(seconds=30.0), relaxed=True)
+    if solution is None:
+        return ()
+    found = [
+        Bite(name.rule, name.bed, name.week, name.stock, float(solution.values[column]))
+        for name, column, size in slack
+        if solution.values[column] > 1e-3 * size
+    ]
+    return tuple(sorted(found, key=lambda bite: -bite.amount))
+
+

@@ -1,0 +1,212 @@
+"""What a plan is made from: laying days, stocks of residues, beds with their wants and ceilings, weights of the goals."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mullbed.domain.layer import Lift
+
+Series = NDArray[np.float64]
+
+DAYS_A_WEEK = 7
+SATURDAY = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One week of the season and the day in it on which layers are laid."""
+
+    index: int
+    monday: date
+    laying_day: date | None
+    """None when nobody is there all week."""
+
+
+def weeks_of(first_day: date, last_day: date, away: Sequence[tuple[date, date]] = ()) -> tuple[Week, ...]:
+    """Return the weeks from first to last day; layers are laid on Saturday or the nearest earlier day at home.
+
+    A day counts as away from its first to its last day, both included. When no day up to Saturday is free, Sunday
+    is taken; when none is, the week has no laying day.
+    """
+    weeks = []
+    monday = first_day - timedelta(days=first_day.weekday())
+    while monday <= last_day:
+        days = [monday + timedelta(days=offset) for offset in (5, 4, 3, 2, 1, 0, 6)]
+        free = [
+            day
+            for day in days
+            if first_day <= day <= last_day and not any(start <= day <= end for start, end in away)
+        ]
+        weeks.append(Week(len(weeks), monday, free[0] if free else None))
+        monday += timedelta(days=DAYS_A_WEEK)
+    return tuple(weeks)
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """So many containers that come on one day."""
+
+    day: date
+    count: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One residue from one supply, counted in one container."""
+
+    name: str
+    """What the grower calls it; unique in a plan."""
+    unit: Lift
+    """One container spread on one square metre; every amount scales from it."""
+    soft_fresh: bool
+    """True for wet, soft matter that has to be capped; False for dry, structural matter that can cap."""
+    nitrogen: float
+    """Middle estimate. [g per g dry matter]"""
+    phosphorus: float
+    """Middle estimate. [g per g dry matter]"""
+    carbon: float
+    """Middle estimate. [g per g dry matter]"""
+    arrivals: tuple[Arrival, ...]
+    shelf_life_days: float | None = None
+    """Days after arrival within which it must be laid; None if it keeps. [d]"""
+    kept_weekly: float = 1.0
+    """Share that is still there after a week in store. [fraction]"""
+    held: bool = False
+    held_until: date | None = None
+    """A held stock may be laid from this day; a held stock without a day never."""
+    bought_in: bool = False
+    minutes: float = 3.0
+    """Work to bring one container and spread it. [min]"""
+    days_before_harvest: int = 0
+    """Days that must pass between laying and the next harvest. [d]"""
+    cautions: tuple[str, ...] = ()
+
+    def usable_on(self, arrival: Arrival, day: date) -> bool:
+        """Say whether what came with an arrival may be laid on a day (R3 comes first, R4 still good, R5 not held)."""
+        if day < arrival.day:
+            return False
+        if self.held and (self.held_until is None or day < self.held_until):
+            return False
+        return self.shelf_life_days is None or (day - arrival.day).days <= self.shelf_life_days
+
+    def kept(self, arrival: Arrival, day: date) -> float:
+        """Return the share of an arrival that is still there on a day. [fraction]"""
+        return float(self.kept_weekly ** (max(0, (day - arrival.day).days) / DAYS_A_WEEK))
+
+    def most_on(self, day: date) -> float:
+        """Return the most containers that could be at hand on a day if none was used before."""
+        return sum(a.count * self.kept(a, day) for a in self.arrivals if self.usable_on(a, day))
+
+
+@dataclass(frozen=True, slots=True)
+class Growing:
+    """What a crop on the bed forbids: its sowing or planting and its harvest."""
+
+    crop: str
+    planted: date
+    harvested: date
+    share: float
+    sown_direct: bool
+    fine_seed: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BedTerms:
+    """One bed as the planner sees it; series have one value a week, per square metre."""
+
+    name: str
+    area: float
+    """[m2]"""
+    bed_class: int
+    """Which class of beds its outcomes come from."""
+    want: Series
+    """Crop want. (weeks,) [g N m-2]"""
+    soil_given: Series
+    """Given by soil and other inputs without new layers. (members, weeks) [g N m-2]"""
+    kept: Series
+    """Share of the soil's mineral nitrogen that is still there after the week. (weeks,) [fraction]"""
+    cover_depth: Series
+    """Cover of existing layers and crop, as -ln(bare share). (weeks,) [1]"""
+    thickness: Series
+    """Settled thickness of existing layers. (weeks,) [m]"""
+    nitrogen_ceiling: float
+    """Total nitrogen that may still be laid this year. [g m-2]"""
+    nitrogen_fed_ceiling: float
+    """Nitrogen fed in the season, 90th percentile. [g m-2]"""
+    phosphorus_ceiling: float
+    """Phosphorus that may still be laid this year. [g m-2]"""
+    own_only: bool = False
+    """True where phosphorus is very high: nothing bought in is laid."""
+    growing: tuple[Growing, ...] = ()
+    last_laid: date | None = None
+    """Day of the last layer already on the bed."""
+
+    @property
+    def weeks(self) -> int:
+        """Number of weeks."""
+        return int(self.want.shape[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What each goal costs, all in grams of nitrogen missed by a crop; judgement, editable, shown apart in every plan."""
+
+    short: float = 1.0
+    """A gram a crop wanted and did not get. [1]"""
+    over: float = 0.25
+    """A gram in the soil that no crop took. [1]"""
+    lost: float = 0.3
+    """A gram of a layer's nitrogen lost to the air or washed down. [1]"""
+    bare: float = 0.2
+    """A week of bare soil. [g m-2 week-1]"""
+    minute: float = 0.02
+    """A minute of work. [g min-1]"""
+    bought: float = 1.0
+    """A container bought in. [g]"""
+    spoilt: float = 0.02
+    """A gram of nitrogen in soft fresh matter that spoils unused. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class DayLimits:
+    """What one laying day can take, and the rules of layers; the numbers of the garden file."""
+
+    minutes_per_day: float | None = None
+    litres_per_day: float | None = None
+    days_between_layers: int = 21
+    thickest_soft_fresh: float = 0.03
+    thickest_cover: float = 0.12
+    thinnest_cap: float = 0.01
+    """A cap must hide the green. [m]"""
+    moisture: tuple[float, float] = (0.50, 0.65)
+    """Lowest and highest moisture as laid. [fraction, wet basis]"""
+    moisture_of_dry: float = 0.55
+    """Dry lifts are wetted to this on their own mass. [fraction, wet basis]"""
+    days_before_direct_sowing: int = 21
+    days_before_fine_seed: int = 35
+    days_after_direct_sowing: int = 28
+    """No layer over seedlings. [d]"""
+    reserve_share: float = 0.15
+    """Share of dry matter of browns kept back until the reserve day. [fraction]"""
+    reserve_until: date | None = None
+    """Day up to which the reserve is kept: the end of summer. None for no reserve."""
+    minutes_per_visit: float = 5.0
+    minutes_per_area: float = 1.0
+    """Spreading and raking. [min m-2]"""
+    litres_per_minute: float = 10.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlanTerms:
+    """The whole planning problem apart from what the simulation says of each candidate."""
+
+    weeks: tuple[Week, ...]
+    stocks: tuple[Stock, ...]
+    beds: tuple[BedTerms, ...]
+    limits: DayLimits = field(default_factory=DayLimits)
+    weights: Weights = field(default_factory=Weights)

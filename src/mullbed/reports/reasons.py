@@ -1,0 +1,152 @@
+"""Why a layer is where it is, what not to do with it, and which limits bite, as sentences."""
+
+from __future__ import annotations
+
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.season_plan import PlannedLayer, Reason, SeasonPlan, Shortage
+from mullbed.domain.spread import Spread
+from mullbed.reports.amounts import count_words, hand_words, per_area_factor, per_area_unit, thickness_words
+from mullbed.reports.names import bed_title, crop_name, residue_name
+from mullbed.reports.words import (
+    about_day,
+    cannot_be_told,
+    capital,
+    counted,
+    day_words,
+    listed,
+    month_words,
+    number,
+    spread_words,
+)
+
+METRIC = UnitSystem.METRIC
+
+
+def reason_words(reason: Reason, units: UnitSystem = METRIC) -> str:
+    """Return one reason as a sentence; a code without a sentence of its own is said as it stands."""
+    code = reason.code.replace("_", " ")
+    given = None if reason.amount is None else reason.amount * per_area_factor(units)
+    amount = "" if given is None else f"{number(given)} {per_area_unit(units)}"
+    day = f" {day_words(reason.day)}" if reason.day else ""
+    crop = crop_name(reason.word) if reason.word else "the crop"
+    thing = residue_name(reason.word) if reason.word else "fresh matter"
+    if "feeds" in code or "crop wants" in code:
+        when = f"From about{day}" if day else "Then"
+        wants = f"{when} {'the ' + crop if reason.word else crop} wants more nitrogen than the soil gives"
+        return f"{wants}; this gives about {amount}." if amount else f"{wants}."
+    if "bare soil" in code or "cover" in code:
+        return f"It covers bare soil{' from' + day if day else ''}, and keeps the water in."
+    if "spoil" in code:
+        until = f" It will not keep past{day}." if day else ""
+        return f"It uses the {thing} while fresh.{until}"
+    if "plenty" in code or "in hand" in code:
+        return f"There is plenty of {thing} in hand."
+    if "drying" in code or "keeps water" in code:
+        return "It saves water through the dry weeks."
+    if "soil" in code and "build" in code:
+        return "It feeds the soil rather than this crop."
+    told = capital(code)
+    extra = [part for part in (reason.word and reason.word.replace("_", " "), amount, day.strip()) if part]
+    return f"{told} ({', '.join(extra)})." if extra else f"{told}."
+
+
+def layer_why(planned: PlannedLayer, units: UnitSystem = METRIC) -> str:
+    """Return why a layer is laid, its first two reasons; never empty."""
+    if not planned.reasons:
+        return "It fits the limits and the plan gives more with it than without."
+    return " ".join(reason_words(reason, units) for reason in planned.reasons[:2])
+
+
+def layer_gives(planned: PlannedLayer) -> str:
+    """Return when the layer begins to give, with its doubt."""
+    early, middle, late = planned.gives_from
+    if middle is None and early is None:
+        return "Takes from the soil all season; it builds soil, it does not feed this crop."
+    day = planned.layer.day
+    if middle is not None and (middle - day).days <= 3 and (late is None or (late - day).days <= 7):
+        return "Gives from the first days."
+    return f"Gives from {about_day(planned.gives_from)}; takes a little until then."
+
+
+def layer_net(planned: PlannedLayer, units: UnitSystem) -> str:
+    """Return what four weeks give or take; no number when the doubt swamps it."""
+    net = planned.net_nitrogen_28d
+    if cannot_be_told(net):
+        return "whether it feeds or takes within four weeks can't be told yet"
+    factor = per_area_factor(units)
+    low, mid, high = net.low * factor, net.mid * factor, net.high * factor
+    unit = per_area_unit(units)
+    if mid < 0:
+        taken = Spread(-high, -mid, -low, net.unit, net.evidence)
+        return f"takes {spread_words(taken)} {unit} within four weeks"
+    given = Spread(low, mid, high, net.unit, net.evidence)
+    return f"gives {spread_words(given)} {unit} within four weeks"
+
+
+def layer_dont(planned: PlannedLayer) -> tuple[str, str]:
+    """Return what not to do with this layer: the sentence after "Don't", and a second one."""
+    lifts = planned.layer.lifts
+    fresh = [lift for lift in lifts if lift.fresh]
+    if fresh and not planned.layer.cap.fresh:
+        depth = hand_words(max(lift.thickness for lift in fresh)).replace(" deep", "")
+        name = residue_name(fresh[0].residue)
+        return f"lay the {name} deeper than {depth}. It goes slimy.", "Leave one hand clear round the stems."
+    if fresh:
+        return "leave a gap at the stems too small: one hand clear all round.", "Don't heap it; thin is quick."
+    return "touch the stems: leave one hand clear all round.", "Not on a day of hard rain."
+
+
+def lay_words(planned: PlannedLayer) -> str:
+    """Return what to lay, from the soil up, in one line."""
+    parts = [f"{count_words(lift.count, lift.container)} of {residue_name(lift.residue)}" for lift in planned.layer.lifts]
+    return ", then ".join(parts)
+
+
+def shortage_words(shortage: Shortage) -> str:
+    """Return which limit bites, where, when and by how much."""
+    what = shortage.limit.replace("_", " ")
+    known = residue_name(shortage.limit) if " " not in shortage.limit else what
+    where = f" on {bed_title(shortage.bed)}" if shortage.bed else ""
+    when = f" in {month_words(shortage.month)}" if shortage.month else ""
+    if shortage.unit in {"g m-2", "g/m2"}:
+        return f"{capital(known)}{where}{when}: {number(shortage.amount)} g a square metre short."
+    return f"{capital(known)}{where}{when}: {count_words(shortage.amount, shortage.unit)} short."
+
+
+def answer_words(plan: SeasonPlan) -> str:
+    """Return the answer of the whole plan as a heading."""
+    beds = {planned.layer.bed for planned in plan.layers}
+    if not plan.layers:
+        return "Nothing can be laid this season."
+    for shortage in plan.shortages:
+        if shortage.month and shortage.unit not in {"g m-2", "g/m2"}:
+            name = residue_name(shortage.limit) if " " not in shortage.limit else shortage.limit
+            amount = count_words(shortage.amount, shortage.unit)
+            return f"{capital(name)} run short in {month_words(shortage.month)}: {amount}."
+    first = min(plan.layers, key=lambda planned: planned.layer.day)
+    return (
+        f"{capital(counted(len(plan.layers), 'layer'))} on {counted(len(beds), 'bed')}. "
+        f"Begin on {day_words(first.layer.day)}."
+    )
+
+
+def unmet_words(bed: str, months: dict[str, float], units: UnitSystem) -> str:
+    """Return what stays short on a bed by month, or that nothing does."""
+    factor = per_area_factor(units)
+    parts = [
+        f"{number(amount * factor)} in {month_words(month)}"
+        for month, amount in months.items()
+        if amount * factor >= 0.05 * max(1.0, factor)
+    ]
+    if not parts:
+        return f"{bed_title(bed)}: nothing stays short."
+    return f"{bed_title(bed)} stays short of nitrogen: {listed(parts)} {per_area_unit(units)}."
+
+
+def thickness_line(planned: PlannedLayer, units: UnitSystem) -> str:
+    """Return how thick it lies and how far it sinks."""
+    total = sum(lift.thickness for lift in planned.layer.lifts)
+    return (
+        f"{thickness_words(total, units)} as laid; the whole cover sinks to "
+        f"{thickness_words(planned.settled_thickness, units)} in two weeks."
+    )

@@ -1,0 +1,177 @@
+"""Members: doubt in numbers, chemistry, amounts, place and weather, from named streams of random numbers.
+
+Every draw comes from a stream named after what it is (a parameter, a residue's nitrogen, a bed), so that
+member *i* has the same doubt in every case that is compared, and nothing depends on the order of calls.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass
+from math import log, sqrt
+from zlib import crc32
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mullbed.domain.spread import Spread
+from mullbed.simulate import layout as at
+from mullbed.simulate import parameters as par
+from mullbed.simulate.case import BedCase, LaidLift
+
+Array = NDArray[np.float64]
+
+GROUPS = frozenset({"weather", "chemistry", "amount", "place", "rates"})
+NOTHING: frozenset[str] = frozenset()
+#: Standard normal deviate of the 90th percentile.
+NINETIETH = 1.2815515655446004
+#: Doubt of the rate of one material at one place, as log-sd. [@mullbed_model] section 10.
+MATERIAL_LOG_SD = 0.45
+
+
+@dataclass(frozen=True, slots=True)
+class Members:
+    """Draws of an ensemble; first axis members."""
+
+    records: Array
+    """Shape (members, parameters)."""
+    draws: Array
+    """Shape (members, lifts, 5): dry matter [g m-2], carbon [fraction], nitrogen [%], lignin [%], rate factor."""
+    year_of: NDArray[np.int64]
+    """Weather year of each member."""
+
+    @property
+    def count(self) -> int:
+        """Number of members."""
+        return int(self.records.shape[0])
+
+    @property
+    def mineral_factor(self) -> Array:
+        """Factor on the mineral nitrogen at the start, shape (members,)."""
+        return self.records[:, par.MINERAL_NITROGEN_FACTOR]
+
+
+def stream(seed: int, *names: str) -> np.random.Generator:
+    """Return the generator of a named stream."""
+    return np.random.default_rng(np.random.SeedSequence([seed, *(crc32(name.encode()) for name in names)]))
+
+
+def standard_draws(seed: int, count: int, *names: str) -> Array:
+    """Return standard normal draws of a named stream, shape (count,); a longer draw begins with the shorter."""
+    return stream(seed, *names).standard_normal(count)
+
+
+def from_spread(spread: Spread, deviates: Array) -> Array:
+    """Turn standard normal deviates into values whose 10th, 50th and 90th percentile are the spread's.
+
+    Lognormal on either side of the middle where all three are above zero, else normal on either side.
+    """
+    if spread.low > 0.0 and spread.mid > 0.0:
+        below, above = log(spread.mid / spread.low) / NINETIETH, log(spread.high / spread.mid) / NINETIETH
+        return spread.mid * np.exp(np.where(deviates < 0.0, below, above) * np.clip(deviates, -3.0, 3.0))
+    below, above = (spread.mid - spread.low) / NINETIETH, (spread.high - spread.mid) / NINETIETH
+    values: Array = np.maximum(0.0, spread.mid + np.where(deviates < 0.0, below, above) * deviates)
+    return values
+
+
+def _parameter_draws(parameter: par.Parameter, deviates: Array) -> Array:
+    if parameter.kind == "cv":
+        values = parameter.middle * np.exp(sqrt(log(1.0 + parameter.spread**2)) * deviates)
+    elif parameter.kind == "log":
+        values = parameter.middle * np.exp(parameter.spread * deviates)
+    elif parameter.kind == "sd":
+        values = parameter.middle + parameter.spread * deviates
+    else:
+        values = np.full(deviates.shape, parameter.middle)
+    clipped: Array = np.clip(values, parameter.lowest, parameter.highest)
+    return clipped
+
+
+def draw_records(
+    count: int, seed: int, place: str, vary: Collection[str], override: dict[str, float] | None = None
+) -> Array:
+    """Return parameter records, shape (count, parameters); an override replaces a parameter's middle value."""
+    records = np.empty((count, len(par.PARAMETERS)))
+    for column, parameter in enumerate(par.PARAMETERS):
+        middle = (override or {}).get(parameter.name)
+        if middle is not None:
+            parameter = par.Parameter(
+                parameter.name, middle, parameter.spread, parameter.kind, parameter.unit, parameter.evidence,
+                min(parameter.lowest, middle), max(parameter.highest, middle),
+            )
+        group = "place" if parameter.name == "place_rate" else "rates"
+        name = f"place {place}" if group == "place" else parameter.name
+        deviates = standard_draws(seed, count, name) if group in vary else np.zeros(count)
+        records[:, column] = _parameter_draws(parameter, deviates)
+    records[:, par.WET_END] = np.maximum(records[:, par.WET_END], records[:, par.DRY_END] + 0.3)
+    return records
+
+
+def draw_lifts(lifts: Iterable[LaidLift], count: int, seed: int, vary: Collection[str]) -> Array:
+    """Return draws for lifts, shape (count, lifts, 5)."""
+    every = list(lifts)
+    draws = np.empty((count, len(every), at.LIFT_DRAWS))
+    known: dict[tuple[str, str], Array] = {}
+
+    def deviates(kind: str, key: str, group: str) -> Array:
+        if group not in vary:
+            return np.zeros(count)
+        if (kind, key) not in known:
+            known[kind, key] = standard_draws(seed, count, kind, key)
+        return known[kind, key]
+
+    for number, lift in enumerate(every):
+        residue = lift.residue
+        amount = np.clip(deviates("amount", lift.draw_key, "amount"), -3.0, 3.0)
+        draws[:, number, at.D_MASS] = lift.dry_matter * np.exp(lift.dry_matter_log_sd * amount)
+        carbon = from_spread(residue.carbon, deviates("carbon", residue.key, "chemistry"))
+        draws[:, number, at.D_CARBON] = np.clip(carbon, 0.2, 0.6)
+        nitrogen = from_spread(residue.nitrogen, deviates("nitrogen", residue.key, "chemistry"))
+        draws[:, number, at.D_NITROGEN] = np.clip(100.0 * nitrogen, 0.02, 12.0)
+        lignin = from_spread(residue.lignin, deviates("lignin", residue.key, "chemistry"))
+        draws[:, number, at.D_LIGNIN] = np.clip(100.0 * lignin, 0.2, 60.0)
+        draws[:, number, at.D_RATE] = np.exp(MATERIAL_LOG_SD * deviates("rate", residue.key, "place"))
+    return draws
+
+
+def draw_members(
+    case: BedCase, count: int, seed: int, *, vary: Collection[str] = GROUPS, override: dict[str, float] | None = None,
+    place: str | None = None,
+) -> Members:
+    """Return the members of a case.
+
+    Parameters
+    ----------
+    case : BedCase
+        Its lifts and weather years are drawn for.
+    count : int
+        Number of members.
+    seed : int
+        Equal seeds give equal members.
+    vary : collection of str
+        Groups that differ: weather, chemistry, amount, place, rates.
+    override : dict, optional
+        Middle values of parameters by name.
+    place : str, optional
+        Name of the place factor's stream; the case's name where not given.
+    """
+    years = case.weather.years
+    order = stream(seed, "weather").permutation(years) if years > 1 else np.zeros(1, dtype=np.int64)
+    year_of = order[np.arange(count) % years] if "weather" in vary else np.full(count, order[0])
+    return Members(
+        records=draw_records(count, seed, place or case.name, vary, override),
+        draws=draw_lifts(case.lifts, count, seed, vary),
+        year_of=np.ascontiguousarray(year_of, dtype=np.int64),
+    )
+
+
+def spread_shares(
+    run: Callable[[Collection[str]], Array], groups: Iterable[str] = sorted(GROUPS)
+) -> dict[str, float]:
+    """Return each group's share of the spread: variance with only that group varied, per sum over groups.
+
+    ``run`` takes the groups to vary and returns the values of the members.
+    """
+    variances = {group: float(np.var(run(frozenset({group})))) for group in groups}
+    total = sum(variances.values())
+    return {group: value / total if total > 0.0 else 0.0 for group, value in variances.items()}

@@ -1,0 +1,66 @@
+"""Where each value stands in the engine's flat arrays; the kernel and its callers share these numbers."""
+
+from __future__ import annotations
+
+#: Horizons: thickness [mm] and the depth at which their temperature is taken [cm].
+HORIZON_MM = (50.0, 200.0, 350.0)
+HORIZON_CM = (2.5, 10.0, 30.0)
+
+# Columns of a cohort's pools. [g m-2], age [d], density [kg m-3]
+(SOLUBLE, MAIN, RESISTANT, SOLUBLE_N, MAIN_N, RESISTANT_N, BIOMASS, BIOMASS_N, PRODUCT, PRODUCT_N, FREE_N,
+ ASH, AGE, DENSITY, LAID_MASS, LAID_CARBON) = range(16)
+COHORT_POOLS = 16
+
+# Columns of a cohort's constants, worked out at laying for each member.
+(K_SOLUBLE, K_MAIN, K_RESISTANT, K_BIOMASS, K_PRODUCT, BIOMASS_RATIO, PRODUCT_RATIO, CARBON_DENSITY, OPENNESS,
+ INTERCEPTION, HOLDING, LAID_DENSITY, PALATABILITY, K_SOLUBLE_BURIED, K_MAIN_BURIED, BIOMASS_RATIO_BURIED,
+ PRODUCT_RATIO_BURIED) = range(17)
+COHORT_CONSTANTS = 17
+
+# Columns of a cohort's flows of one day.
+(F_SOLUBLE, F_MAIN, F_RESISTANT, F_BIOMASS, F_PRODUCT, F_UPTAKE, F_FREED, F_TURNED, F_GIVEN) = range(9)
+COHORT_FLOWS = 9
+
+# Columns of a sublayer.
+(WATER, TISSUE, AMMONIUM, NITRATE, WARMTH, MASS, COVERING, HOLD, WET, MOIST_START, GIVE, WANT, TOP_DISTANCE,
+ SOIL_DISTANCE, RATIO, RICH, AGE_MEAN, SUPPLY_SHARE, TAKEN) = range(19)
+SUBLAYER_VALUES = 19
+
+# Columns of the soil pools. [g m-2]
+(DPM, RPM, BIO, HUM, IOM, DPM_N, RPM_N) = range(7)
+SOIL_POOLS = 7
+
+# Columns of the ledger. [g m-2 or mm]
+(CO2_LAYER, CO2_SOIL, NH3, N2O_LAYER, N2O_SOIL, N2, LEACHED, CROP_N, EVAP_CANOPY, EVAP_LAYER, EVAP_SOIL,
+ TRANSPIRED, DRAINED, RUNOFF, REMOVED_C, REMOVED_N, REMOVED_WATER, LAID_C, LAID_N, LAID_WATER, WASHED_OUT_C,
+ RAIN, IRRIGATED, HEAT, DIRECT_N, UNMET_N, FED_N) = range(27)
+LEDGER = 27
+
+# Columns of a residue's constants, the same for all members.
+(R_HOLDING, R_INTERCEPTION, R_SHADING, R_SIZE, R_DENSITY, R_PALATABILITY, R_FRESH, R_TISSUE, R_FREE_WATER) = range(9)
+RESIDUE_CONSTANTS = 9
+
+# Columns of a lift's draws, one row per member.
+(D_MASS, D_CARBON, D_NITROGEN, D_LIGNIN, D_RATE) = range(5)
+LIFT_DRAWS = 5
+
+# Kinds of events and what their values mean.
+(LAY, POUR, RAKE_OFF, DIG_IN, FEED) = range(5)
+EVENT_VALUES = 4
+
+# Daily outputs.
+OUTPUTS = (
+    "thickness", "moisture", "layer_temperature", "soil_temperature", "mineral_nitrogen", "soil_side_nitrogen",
+    "ammonia_lost", "leached", "denitrified", "crop_nitrogen", "unmet_nitrogen", "cover", "carbon_left",
+    "organic_nitrogen_left", "root_zone_water", "carbon_dioxide", "drained", "direct_nitrogen", "washed_out_carbon",
+    "laid_carbon",
+)
+OUTPUT = {name: column for column, name in enumerate(OUTPUTS)}
+
+# Soil constants of a case.
+(FIELD_CAPACITY, WILTING_POINT, CLAY, KEPT_MOIST, START_WATER, START_AMMONIUM, START_NITRATE, START_WARMTH) = range(8)
+SOIL_CONSTANTS = 8
+
+# What the books say of a member: largest relative error and its day by element, laws broken.
+(ERROR_C, ERROR_N, ERROR_WATER, DAY_C, DAY_N, DAY_WATER, TAKER_GAVE, BELOW_ZERO, LAW_DAY, ERROR_HEAT) = range(10)
+BOOKS = 10
