@@ -1,0 +1,6 @@
+"""Let the house-rule tests import the readers beside them."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
