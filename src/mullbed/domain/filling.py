@@ -74,7 +74,7 @@ def container_mass(
     )
 
 
-def dry_share(residue: Residue) -> Spread:
+def dry_matter_share(residue: Residue) -> Spread:
     """Return the dry matter per fresh mass. [fraction]"""
     water = residue.moisture
     return Spread(1.0 - water.high, 1.0 - water.mid, 1.0 - water.low, "1", water.evidence, water.source)
@@ -165,10 +165,10 @@ def wilted_thickness(residue: Residue, lift: Lift) -> float:
 
 def settled_dry_density(residue: Residue) -> float:
     """Return the dry matter per volume of the settled residue. [kg m-3]"""
-    loose = residue.loose_density.mid * dry_share(residue).mid
+    loose = residue.loose_density.mid * dry_matter_share(residue).mid
     if residue.settled_density is None:
         return loose * WILTED_DENSITY
-    return max(loose, residue.settled_density.mid * dry_share(residue).mid)
+    return max(loose, residue.settled_density.mid * dry_matter_share(residue).mid)
 
 
 def _lift(
@@ -179,7 +179,7 @@ def _lift(
         raise ValueError(f"area {area} m2 is not above zero")
     if not count >= 0.0:
         raise ValueError(f"{count} containers of {residue.key} is below zero")
-    share = dry_share(residue)
+    share = dry_matter_share(residue)
     dry_matter = 1000.0 * mass.fresh_kg * count * share.mid / area
     fresh = residue.fresh and not dried
     thickness = volume / area

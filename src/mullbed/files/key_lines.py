@@ -11,6 +11,9 @@ import re
 
 Path = tuple[str | int, ...]
 
+LONGEST_LINE = 2000
+"""What stands further right in a line is not looked at. [characters]"""
+
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([^\[\]#]+?)\s*\]\]?\s*(#.*)?$")
 _KEY = re.compile(r"""^\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*=""")
 _PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"]*"|'[^']*'""")
@@ -26,7 +29,8 @@ class KeyLines:
         table: Path = ()
         depth = 0
         closing: str | None = None
-        for number, content in enumerate(text.split("\n"), start=1):
+        for number, whole in enumerate(text.split("\n"), start=1):
+            content = whole[:LONGEST_LINE]
             if closing is not None:
                 if closing in content:
                     closing = None

@@ -56,6 +56,8 @@ class Solution:
     values: Series
     cost: float
     bound: float
+    prices: Series
+    """What one more unit of each row's limit is worth; only of a relaxed model. (rows,)"""
 
     @property
     def gap(self) -> float:
@@ -128,6 +130,9 @@ def minimised(model: Model, effort: Effort, start: Series | None = None, relaxed
     highs.setOptionValue("time_limit", effort.seconds)
     passed(highs, model, relaxed)
     if start is not None and not relaxed:
+        # A start together with presolve makes HiGHS 1.16 forget the constant presolve took out of the objective: it
+        # then calls the start itself optimal. Without presolve the start counts for what it costs.
+        highs.setOptionValue("presolve", "off")
         first = highspy.HighsSolution()
         first.col_value = start.tolist()
         first.value_valid = True
@@ -142,9 +147,12 @@ def minimised(model: Model, effort: Effort, start: Series | None = None, relaxed
     if status not in stopped or not feasible:
         raise SolverFailed(f"the solver ended with '{highs.modelStatusToString(status)}' and no plan")
     values = np.asarray(highs.getSolution().col_value)
-    cost = float(info.objective_function_value)
+    cost = model.objective(values)
+    if abs(cost - float(info.objective_function_value)) > 1e-6 * max(1.0, abs(cost)):
+        raise SolverFailed(f"the solver says its plan costs {info.objective_function_value:.6g}, it costs {cost:.6g}")
     whole = not relaxed and any(model.whole)
-    return Solution(values, cost, float(info.mip_dual_bound) if whole else cost)
+    duals = np.asarray(highs.getSolution().row_dual) if relaxed else np.zeros(0)
+    return Solution(values, cost, float(info.mip_dual_bound) if whole else cost, duals)
 
 
 def start_values(choice: Choice, chosen: Sequence[Sequence[int]]) -> Series:

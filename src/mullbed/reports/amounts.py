@@ -6,13 +6,7 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.spread import Spread
 from mullbed.reports.words import number, plural, spread_words
-
-_MILLIMETRES_PER_INCH = 25.4
-_SQUARE_METRES_PER_SQUARE_FOOT = 0.09290304
-_LITRES_PER_GALLON = 3.785411784
-_GRAMS_PER_OUNCE = 28.349523125
-_KILOGRAMS_PER_POUND = 0.45359237
-_PER_HECTARE_TO_PER_ACRE = 0.40468564224 / 0.45359237
+from mullbed.units import from_canonical
 
 _FINGER, _THUMB, _HAND = 2.0, 2.5, 10.0
 """Hand words: a finger is 2 cm thick laid flat, a thumb 2.5, a hand 10 wide. [cm]"""
@@ -38,7 +32,7 @@ def layer_thickness_mm(layer: Layer) -> int:
 def millimetres_words(millimetres: float, units: UnitSystem) -> str:
     """Return "2.1 cm" or "0.8 in"."""
     if is_us(units):
-        return f"{millimetres / _MILLIMETRES_PER_INCH:.1f} in"
+        return f"{from_canonical(millimetres / 1000, 'in'):.1f} in"
     return f"{millimetres / 10:.1f} cm"
 
 
@@ -98,34 +92,34 @@ def cans_words(cans: float) -> str:
 def area_words(square_metres: float, units: UnitSystem) -> str:
     """Return "3.6 m²" or "39 sq ft"."""
     if is_us(units):
-        return f"{square_metres / _SQUARE_METRES_PER_SQUARE_FOOT:.0f} sq ft"
+        return f"{number(from_canonical(square_metres, 'ft2'))} sq ft"
     return f"{number(square_metres)} m²"
 
 
 def volume_words(litres: float, units: UnitSystem) -> str:
     """Return "18 L" or "4.8 gal"."""
-    return f"{number(litres / _LITRES_PER_GALLON)} gal" if is_us(units) else f"{number(litres)} L"
+    return f"{number(from_canonical(litres, 'gal'))} gal" if is_us(units) else f"{number(litres)} L"
 
 
 def mass_words(kilograms: float, units: UnitSystem) -> str:
     """Return "12 kg" or "26 lb"."""
-    return f"{number(kilograms / _KILOGRAMS_PER_POUND)} lb" if is_us(units) else f"{number(kilograms)} kg"
+    return f"{number(from_canonical(kilograms, 'lb'))} lb" if is_us(units) else f"{number(kilograms)} kg"
 
 
 def temperature_words(celsius: float, units: UnitSystem) -> str:
     """Return "19 °C" or "66 °F"."""
-    return f"{celsius * 1.8 + 32:.0f} °F" if is_us(units) else f"{celsius:.0f} °C"
+    return f"{from_canonical(celsius, 'degF'):.0f} °F" if is_us(units) else f"{celsius:.0f} °C"
 
 
 def per_area_factor(units: UnitSystem) -> float:
     """Return what turns g m-2 into the shown unit."""
-    return 9.290304 / _GRAMS_PER_OUNCE if is_us(units) else 1.0
+    return from_canonical(1.0, "lb/1000ft2") if is_us(units) else 1.0
 
 
 def per_area_unit(units: UnitSystem, *, short: bool = False) -> str:
-    """Return the unit of nutrients on a bed in words: g a square metre, or oz a hundred square feet."""
+    """Return the unit of nutrients on a bed in words: g a square metre, or lb a thousand square feet."""
     if is_us(units):
-        return "oz/100 sq ft" if short else "oz a hundred square feet"
+        return "lb/1000 sq ft" if short else "lb a thousand square feet"
     return "g/m²" if short else "g a square metre"
 
 
@@ -142,5 +136,5 @@ def scaled_to(spread: Spread, units: UnitSystem) -> Spread:
 def field_rate_words(spread: Spread, units: UnitSystem) -> str:
     """Return grams a square metre as the rate farms speak of: kg per hectare or lb per acre."""
     if is_us(units):
-        return spread_words(spread.scaled(10.0 * _PER_HECTARE_TO_PER_ACRE), "lb per acre")
-    return spread_words(spread.scaled(10.0), "kg per hectare")
+        return spread_words(spread.scaled(from_canonical(1.0, "lb/ac")), "lb per acre")
+    return spread_words(spread.scaled(from_canonical(1.0, "kg/ha")), "kg per hectare")

@@ -9,8 +9,9 @@ from zlib import crc32
 
 import numpy as np
 
+from mullbed.domain.residue import Texture
 from mullbed.reports import pigments
-from mullbed.reports.matter import Matter, matter_after
+from mullbed.reports.matter import matter_after
 from mullbed.reports.textures import Patch, pieces, soil_crumbs, tint_of
 
 SPADE_CENTIMETRES = 18.0
@@ -22,7 +23,7 @@ class CutLift:
     """One lift as it lies in the cut."""
 
     name: str
-    matter: Matter
+    matter: Texture
     centimetres: float
     """Thickness. [cm]"""
     state: str = ""
@@ -182,9 +183,7 @@ def _lift(lift: CutLift, lower: Edge, upper: Edge, name: str, scale: float, *, l
     outline = _path(upper + lower[::-1]) + "Z"
     matter = matter_after(lift.matter, lift.carbon_gone)
     ys = [y for _, y in upper + lower]
-    patch = Patch(
-        upper[0][0], min(ys), upper[-1][0] - upper[0][0], max(ys) - min(ys), scale, lift.carbon_gone, line
-    )
+    patch = Patch(upper[0][0], min(ys), upper[-1][0] - upper[0][0], max(ys) - min(ys), scale, lift.carbon_gone, line)
     rng = _generator(lift.seed or lift.name)
     tint = tint_of(matter, lift.carbon_gone, line=line)
     if not line and lift.moisture is not None and lift.moisture > 0.55:
@@ -270,7 +269,9 @@ def _lines(cut: Cut, edges: list[Edge], *, line: bool) -> str:
         weight = 3.0 if index == 0 else (1.8 if index == len(edges) - 1 else 1.1)
         planned = index > 0 and cut.lifts[index - 1].planned
         dash = ' stroke-dasharray="5 4"' if planned and not line else ""
-        marks.append(f'<path d="{_path(edges[index])}" fill="none" stroke="{_ink(line)}" stroke-width="{weight}"{dash}/>')
+        marks.append(
+            f'<path d="{_path(edges[index])}" fill="none" stroke="{_ink(line)}" stroke-width="{weight}"{dash}/>'
+        )
     return "".join(marks)
 
 
@@ -303,7 +304,8 @@ def _worms(
 def _breath(strokes: int, left: float, width: float, top: float, *, line: bool) -> str:
     """Warmth as wavy breath above the surface."""
     marks = [
-        f"M{left + width * (index + 1) / (strokes + 1):.1f} {top - 3:.1f}q-5 -4 0 -8t0 -8" for index in range(min(strokes, 8))
+        f"M{left + width * (index + 1) / (strokes + 1):.1f} {top - 3:.1f}q-5 -4 0 -8t0 -8"
+        for index in range(min(strokes, 8))
     ]
     if not marks:
         return ""

@@ -10,10 +10,11 @@ from mullbed.domain.bed import Bed
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.layer import Layer, Lift
+from mullbed.domain.residue import Texture
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.reports.amounts import lift_amount, millimetres_words, temperature_words, thickness_mm, thickness_words
 from mullbed.reports.bed_cut import Cut, CutLift
-from mullbed.reports.matter import Matter, matter_of
+from mullbed.reports.matter import matter_of
 from mullbed.reports.names import bed_title, residue_name
 from mullbed.reports.words import capital, day_words, short_day
 
@@ -118,7 +119,7 @@ def lying_lifts(
                 )
             )
     if not found:
-        return (CutLift("Lying now", Matter.MULL, total_mm / 10, words, f"lying {day}", 0.6, group="lying"),)
+        return (CutLift("Lying now", Texture.MULL, total_mm / 10, words, f"lying {day}", 0.6, group="lying"),)
     drawn = sum(lift.centimetres for lift in found)
     factor = total_mm / 10 / drawn
     return tuple(replace(lift, centimetres=lift.centimetres * factor) for lift in found)

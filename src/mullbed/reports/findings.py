@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.mix import Finding
-from mullbed.reports.amounts import hand_words, per_area_factor, per_area_unit, thickness_words, volume_words
 from mullbed.reports.words import capital, number
 
 

@@ -46,9 +46,7 @@ def _channels(colour: str) -> tuple[int, int, int]:
 def blend(first: str, second: str, share: float) -> str:
     """Return the colour that lies `share` of the way from the first to the second."""
     share = min(1.0, max(0.0, share))
-    mixed = (
-        round(one + (two - one) * share) for one, two in zip(_channels(first), _channels(second), strict=True)
-    )
+    mixed = (round(one + (two - one) * share) for one, two in zip(_channels(first), _channels(second), strict=True))
     return "#" + "".join(f"{channel:02X}" for channel in mixed)
 
 

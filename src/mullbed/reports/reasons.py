@@ -5,7 +5,16 @@ from __future__ import annotations
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.season_plan import PlannedLayer, Reason, SeasonPlan, Shortage
 from mullbed.domain.spread import Spread
-from mullbed.reports.amounts import count_words, hand_words, per_area_factor, per_area_unit, thickness_words
+from mullbed.reports.amounts import (
+    count_words,
+    hand_words,
+    layer_thickness_mm,
+    millimetres_words,
+    per_area_factor,
+    per_area_unit,
+    thickness_mm,
+    thickness_words,
+)
 from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.words import (
     about_day,
@@ -31,14 +40,14 @@ def reason_words(reason: Reason, units: UnitSystem = METRIC) -> str:
     crop = crop_name(reason.word) if reason.word else "the crop"
     thing = residue_name(reason.word) if reason.word else "fresh matter"
     if "feeds" in code or "crop wants" in code:
-        when = f"From about{day}" if day else "Then"
-        wants = f"{when} {'the ' + crop if reason.word else crop} wants more nitrogen than the soil gives"
+        when = f"From about{day} the" if day else "The"
+        wants = f"{when} soil alone gives too little for {crop}"
         return f"{wants}; this gives about {amount}." if amount else f"{wants}."
     if "bare soil" in code or "cover" in code:
         return f"It covers bare soil{' from' + day if day else ''}, and keeps the water in."
     if "spoil" in code:
-        until = f" It will not keep past{day}." if day else ""
-        return f"It uses the {thing} while fresh.{until}"
+        until = f" past{day}" if day else ""
+        return f"It uses {thing} that would not keep{until}."
     if "plenty" in code or "in hand" in code:
         return f"There is plenty of {thing} in hand."
     if "drying" in code or "keeps water" in code:
@@ -65,22 +74,22 @@ def layer_gives(planned: PlannedLayer) -> str:
     day = planned.layer.day
     if middle is not None and (middle - day).days <= 3 and (late is None or (late - day).days <= 7):
         return "Gives from the first days."
-    return f"Gives from {about_day(planned.gives_from)}; takes a little until then."
+    return f"Gives from {about_day(planned.gives_from)}; takes until then."
 
 
 def layer_net(planned: PlannedLayer, units: UnitSystem) -> str:
-    """Return what four weeks give or take; no number when the doubt swamps it."""
+    """Return in a sentence what four weeks give or take; no number when the doubt swamps it."""
     net = planned.net_nitrogen_28d
     if cannot_be_told(net):
-        return "whether it feeds or takes within four weeks can't be told yet"
+        return "Whether it feeds or takes within four weeks can't be told yet."
     factor = per_area_factor(units)
     low, mid, high = net.low * factor, net.mid * factor, net.high * factor
     unit = per_area_unit(units)
     if mid < 0:
         taken = Spread(-high, -mid, -low, net.unit, net.evidence)
-        return f"takes {spread_words(taken)} {unit} within four weeks"
+        return f"It takes {spread_words(taken)} {unit} within four weeks."
     given = Spread(low, mid, high, net.unit, net.evidence)
-    return f"gives {spread_words(given)} {unit} within four weeks"
+    return f"It gives {spread_words(given)} {unit} within four weeks."
 
 
 def layer_dont(planned: PlannedLayer) -> tuple[str, str]:
@@ -92,13 +101,15 @@ def layer_dont(planned: PlannedLayer) -> tuple[str, str]:
         name = residue_name(fresh[0].residue)
         return f"lay the {name} deeper than {depth}. It goes slimy.", "Leave one hand clear round the stems."
     if fresh:
-        return "leave a gap at the stems too small: one hand clear all round.", "Don't heap it; thin is quick."
+        return "heap it: thin is quick, thick is slimy.", "Leave one hand clear round the stems."
     return "touch the stems: leave one hand clear all round.", "Not on a day of hard rain."
 
 
 def lay_words(planned: PlannedLayer) -> str:
     """Return what to lay, from the soil up, in one line."""
-    parts = [f"{count_words(lift.count, lift.container)} of {residue_name(lift.residue)}" for lift in planned.layer.lifts]
+    parts = [
+        f"{count_words(lift.count, lift.container)} of {residue_name(lift.residue)}" for lift in planned.layer.lifts
+    ]
     return ", then ".join(parts)
 
 
@@ -145,8 +156,11 @@ def unmet_words(bed: str, months: dict[str, float], units: UnitSystem) -> str:
 
 def thickness_line(planned: PlannedLayer, units: UnitSystem) -> str:
     """Return how thick it lies and how far it sinks."""
-    total = sum(lift.thickness for lift in planned.layer.lifts)
+    laid, lying = layer_thickness_mm(planned.layer), thickness_mm(planned.lying_before)
+    settled = thickness_words(planned.settled_thickness, units)
+    if lying == 0:
+        return f"{millimetres_words(laid, units)} as laid, on bare soil; it sinks to {settled} in two weeks."
     return (
-        f"{thickness_words(total, units)} as laid; the whole cover sinks to "
-        f"{thickness_words(planned.settled_thickness, units)} in two weeks."
+        f"{millimetres_words(laid, units)} as laid, on the {millimetres_words(lying, units)} that lie there; "
+        f"the whole cover sinks to {settled} in two weeks."
     )

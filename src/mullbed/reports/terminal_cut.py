@@ -6,12 +6,12 @@ from zlib import crc32
 
 import numpy as np
 
+from mullbed.domain.residue import Texture
 from mullbed.reports.bed_cut import Cut, CutLift
-from mullbed.reports.matter import LOOKS, Matter, matter_after
+from mullbed.reports.matter import FRESH_LOOKING, LOOKS, matter_after
 from mullbed.reports.terminal_style import WIDTH, Style
 
 CUT_WIDTH = 26
-_FRESH = {Matter.CLIPPINGS, Matter.WEEDS, Matter.SCRAPS}
 
 
 def cut_lines(cut: Cut, style: Style, *, inches: bool = False) -> list[str]:
@@ -67,9 +67,9 @@ def _characters(lift: CutLift, row: int, style: Style) -> str:
     glyphs = LOOKS[matter].ascii_glyphs if style.plain else LOOKS[matter].glyphs
     rng = np.random.default_rng(crc32(f"{lift.seed} {row}".encode()))
     text = "".join(glyphs[int(pick)] for pick in rng.integers(0, len(glyphs), CUT_WIDTH))
-    if matter is Matter.MULL:
+    if matter is Texture.MULL:
         return style.quiet(text)
-    return style.green(text) if matter in _FRESH else style.ochre(text)
+    return style.green(text) if matter in FRESH_LOOKING else style.ochre(text)
 
 
 def _number(row: int, inches: bool) -> str:

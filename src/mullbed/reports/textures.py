@@ -11,8 +11,9 @@ from math import cos, pi, radians, sin
 
 import numpy as np
 
+from mullbed.domain.residue import Texture
 from mullbed.reports import pigments
-from mullbed.reports.matter import LOOKS, Matter
+from mullbed.reports.matter import LOOKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,30 +36,24 @@ Draw = Callable[[np.random.Generator, Patch, float, float, tuple[str, ...]], tup
 """Draws one piece at x, y; returns the SVG and its area in cm2."""
 
 
-def tint_of(matter: Matter, carbon_gone: float, *, line: bool = False) -> str:
+def tint_of(matter: Texture, carbon_gone: float, *, line: bool = False) -> str:
     """Return the colour of the ground of a lift."""
-    return (
-        pigments.WHITE if line else pigments.blend(LOOKS[matter].tint, pigments.DECAYED, 0.75 * carbon_gone)
-    )
+    return pigments.WHITE if line else pigments.blend(LOOKS[matter].tint, pigments.DECAYED, 0.75 * carbon_gone)
 
 
-def ink_of(matter: Matter, carbon_gone: float, *, line: bool = False) -> str:
+def ink_of(matter: Texture, carbon_gone: float, *, line: bool = False) -> str:
     """Return the colour of the pieces of a lift."""
-    return (
-        pigments.BLACK if line else pigments.blend(LOOKS[matter].ink, pigments.SOIL_INK, 0.8 * carbon_gone)
-    )
+    return pigments.BLACK if line else pigments.blend(LOOKS[matter].ink, pigments.SOIL_INK, 0.8 * carbon_gone)
 
 
-def pieces(matter: Matter, patch: Patch, rng: np.random.Generator) -> str:
+def pieces(matter: Texture, patch: Patch, rng: np.random.Generator) -> str:
     """Return pieces over the patch until their area covers it, as one SVG group."""
     if patch.width <= 0 or patch.height <= 0:
         return ""
     ink = ink_of(matter, patch.carbon_gone, line=patch.line)
     tint = tint_of(matter, patch.carbon_gone, line=patch.line)
     shades = (
-        (ink,)
-        if patch.line
-        else (ink, pigments.blend(ink, tint, 0.3), pigments.blend(ink, pigments.SOIL_INK, 0.45))
+        (ink,) if patch.line else (ink, pigments.blend(ink, tint, 0.3), pigments.blend(ink, pigments.SOIL_INK, 0.45))
     )
     fills = (
         (pigments.WHITE,)
@@ -93,9 +88,7 @@ def _slope(rng: np.random.Generator, spread_degrees: float) -> tuple[float, floa
     return cos(angle), sin(angle)
 
 
-def _blade(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _blade(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A cut blade of grass: one curved stroke."""
     length, thick = _length(rng, patch, 1.6, 3.6), 0.12 + rng.random() * 0.14
     across, down = _slope(rng, 18)
@@ -123,9 +116,7 @@ def _dry_blade(
     return f'<path d="{path}" stroke="{colours[0]}" stroke-width="{weight:.1f}"/>', length * thick * 2.6
 
 
-def _leaf(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _leaf(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A fallen leaf: a lens with its midrib."""
     length, wide = _length(rng, patch, 1.8, 4.2), 0.35 + rng.random() * 0.45
     across, down = _slope(rng, 13)
@@ -140,9 +131,7 @@ def _leaf(
     return f'<path d="{path}" fill="{colours[1]}"/>', length * wide * 0.66
 
 
-def _stem(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _stem(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A straw: two long parallel lines and one node."""
     length, thick = _length(rng, patch, 6.0, 16.0), 0.3 + rng.random() * 0.15
     across, down = _slope(rng, 7)
@@ -162,9 +151,7 @@ def _stem(
     return f'<path d="{path}" fill="{colours[1]}"/>', length * thick
 
 
-def _strip(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _strip(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A strip of card: two faces with the fluting between."""
     length, thick = _length(rng, patch, 3.0, 6.0), 0.45
     angle = float(rng.normal(0.0, 6.0))
@@ -174,18 +161,14 @@ def _strip(
         f"{x - reach + 2 * reach * step / steps:.1f} {y + (half if step % 2 else -half) * 0.8:.1f}"
         for step in range(steps + 1)
     )
-    path = (
-        f"M{x - reach:.1f} {y - half:.1f}H{x + reach:.1f}V{y + half:.1f}H{x - reach:.1f}ZM{flute}"
-    )
+    path = f"M{x - reach:.1f} {y - half:.1f}H{x + reach:.1f}V{y + half:.1f}H{x - reach:.1f}ZM{flute}"
     return (
         f'<path d="{path}" fill="{colours[1]}" transform="rotate({angle:.0f} {x:.1f} {y:.1f})"/>',
         length * thick,
     )
 
 
-def _chip(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _chip(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A wood chip: a skewed piece with two lines of grain."""
     length, wide = _length(rng, patch, 2.0, 4.0), 0.7 + rng.random() * 0.6
     angle, skew = float(rng.normal(0.0, 24.0)), float(rng.normal(0.0, 0.35))
@@ -203,9 +186,7 @@ def _chip(
     )
 
 
-def _weed(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _weed(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A pulled weed: a wavy stem, three pairs of leaves, two root hairs."""
     length = _length(rng, patch, 3.0, 6.0)
     angle, reach = float(rng.normal(0.0, 16.0)), length * patch.scale / 2
@@ -230,9 +211,7 @@ def _weed(
     )
 
 
-def _scrap(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _scrap(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A peel or rind: a half ring."""
     size = _length(rng, patch, 1.0, 2.0)
     radius, angle = size * patch.scale / 2, float(rng.random() * 360)
@@ -248,9 +227,7 @@ def _scrap(
     )
 
 
-def _crumb(
-    rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]
-) -> tuple[str, float]:
+def _crumb(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
     """A crumb of mull."""
     size = 0.1 + rng.random() * 0.2
     radius = max(0.5, size * patch.scale / 2)
@@ -261,16 +238,16 @@ def _crumb(
     )
 
 
-_DRAW: dict[Matter, tuple[Draw, float]] = {
-    Matter.CLIPPINGS: (_blade, 1.2),
-    Matter.DRY_GRASS: (_dry_blade, 1.2),
-    Matter.LEAVES: (_leaf, 1.45),
-    Matter.STRAW: (_stem, 1.3),
-    Matter.CARD: (_strip, 0.95),
-    Matter.CHIPS: (_chip, 1.35),
-    Matter.WEEDS: (_weed, 0.8),
-    Matter.SCRAPS: (_scrap, 0.85),
-    Matter.MULL: (_crumb, 0.3),
+_DRAW: dict[Texture, tuple[Draw, float]] = {
+    Texture.CLIPPINGS: (_blade, 1.2),
+    Texture.HAY: (_dry_blade, 1.2),
+    Texture.LEAVES: (_leaf, 1.45),
+    Texture.STRAW: (_stem, 1.3),
+    Texture.CARD: (_strip, 0.95),
+    Texture.CHIPS: (_chip, 1.35),
+    Texture.WEEDS: (_weed, 0.8),
+    Texture.SCRAPS: (_scrap, 0.85),
+    Texture.MULL: (_crumb, 0.3),
 }
 
 

@@ -50,8 +50,11 @@ def number(value: float | None) -> str:
 
 
 def evenly(values: Sequence[float]) -> list[str]:
-    """Return several numbers rounded to one and the same step, that of the largest."""
-    largest = max((abs(value) for value in values if isfinite(value)), default=0.0)
+    """Return several numbers rounded to one and the same step, that of the first unless it is tiny."""
+    sizes = [abs(value) for value in values if isfinite(value)]
+    largest = max(sizes, default=0.0)
+    if sizes and sizes[0] > largest / 20:
+        largest = sizes[0]
     places = 0 if largest >= 9.95 else (1 if largest >= 0.95 else 2)
     digits = -(floor(log10(largest)) - 1) if largest >= 100 else places
     texts = []

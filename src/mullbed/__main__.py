@@ -1,0 +1,5 @@
+"""Let ``python -m mullbed`` do what ``mullbed`` does."""
+
+from mullbed.cli.main import run
+
+run()

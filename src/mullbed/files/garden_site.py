@@ -1,0 +1,142 @@
+"""Site, season, weather source and limits of the garden file."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from mullbed.domain.garden import Limits, Profile, Site, UnitSystem, WeatherSource
+from mullbed.files import amounts
+from mullbed.files.reading import Table, shown
+
+LONGEST_SEASON_DAYS = 1100
+"""Three years. [d]"""
+
+
+def read_season(root: Table) -> tuple[date, date] | None:
+    """Return first and last day of the season, or None after noting what is wrong."""
+    table = root.table("season", required="Add a header [season] with first_day and last_day.")
+    if table is None:
+        return None
+    first_day = table.day("first_day", required="Write first_day = 2027-03-15.")
+    last_day = table.day("last_day", required="Write last_day = 2027-10-31.")
+    table.no_others()
+    if first_day is None or last_day is None:
+        return None
+    days = (last_day - first_day).days + 1
+    if not 1 <= days <= LONGEST_SEASON_DAYS:
+        found = f"{first_day} to {last_day}, {days} days"
+        allowed = f"1 to {LONGEST_SEASON_DAYS} days"
+        table.fault("last_day", found, allowed, "Put last_day after first_day, and plan at most three years at once.")
+        return None
+    return first_day, last_day
+
+
+def read_site(root: Table, folder: Path) -> Site | None:
+    """Return the site, or None after noting what is wrong; paths are taken from the garden file's folder."""
+    weather = _weather(root, folder)
+    table = root.table("site", required="Add a header [site] with name and latitude.")
+    if table is None:
+        return None
+    name = table.text("name", required='Write name = "..." with the name of the garden.')
+    latitude = table.number(
+        "latitude", -66.0, 66.0, "degrees, north positive", required="Write latitude = 47.6, south negative."
+    )
+    elevation = table.parsed("elevation", amounts.height, '-450 to 6000 m, such as "120 m"')
+    zone = table.parsed("time_zone", _time_zone, 'a time zone such as "Europe/Vienna"') or "UTC"
+    units = table.word("units", UnitSystem) or UnitSystem.METRIC
+    profile = table.word("profile", Profile) or Profile.HOME
+    away = _weeks_away(table)
+    table.no_others()
+    if name is None or latitude is None or weather is None:
+        return None
+    return Site(name, latitude, weather, elevation, zone, units, profile, away)
+
+
+def _time_zone(value: object) -> str:
+    remedy = 'Write region and city, such as time_zone = "America/Los_Angeles".'
+    if not isinstance(value, str):
+        raise ValueError(remedy)
+    try:
+        return ZoneInfo(value.strip()).key
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise ValueError(remedy) from error
+
+
+def _weeks_away(site: Table) -> tuple[tuple[date, date], ...]:
+    away = []
+    for table in site.tables("away"):
+        first_day = table.day("from", required="Write from = 2027-08-09.")
+        last_day = table.day("to", required="Write to = 2027-08-22.")
+        table.no_others()
+        if first_day is None or last_day is None:
+            continue
+        if last_day < first_day:
+            table.fault("to", f"{last_day} is before {first_day}", "a day not before from", "Swap the two days.")
+            continue
+        if last_day - first_day > timedelta(days=366):
+            table.fault("to", f"{(last_day - first_day).days} days away", "at most a year", "Correct the dates.")
+            continue
+        away.append((first_day, last_day))
+    return tuple(sorted(away))
+
+
+def _weather(root: Table, folder: Path) -> WeatherSource | None:
+    table = root.table("weather", required='Add a header [weather] with daily_file = "weather.csv" or monthly means.')
+    if table is None:
+        return None
+    named = table.text("daily_file")
+    low, high = table.numbers("monthly_low", 12), table.numbers("monthly_high", 12)
+    rain = table.numbers("monthly_rain", 12)
+    months = [table.has(key) for key in ("monthly_low", "monthly_high", "monthly_rain")]
+    table.no_others()
+    if table.has("daily_file"):
+        if any(months):
+            remedy = "Keep daily_file and remove the monthly means, or the other way round."
+            table.fault("daily_file", "given beside monthly means", "one of the two", remedy)
+            return None
+        return WeatherSource(daily_file=folder / named) if named is not None else None
+    if not all(months):
+        allowed = "daily_file, or monthly_low, monthly_high and monthly_rain with 12 numbers each"
+        remedy = 'Write daily_file = "weather.csv", or give all three lists of monthly means (°C, °C, mm).'
+        table.reading.fault(table.path, "no weather", allowed, remedy)
+        return None
+    if low is None or high is None or rain is None:
+        return None
+    return WeatherSource(monthly_low=low, monthly_high=high, monthly_rain=rain)
+
+
+def read_limits(root: Table) -> Limits:
+    """Return the limits; the defaults where a limit is not given. A limit of zero is refused: nothing could be laid."""
+    table = root.table("limits")
+    limits = Limits()
+    if table is None:
+        return limits
+    given: dict[str, float | int | None] = {
+        "nitrogen_fed_share": table.number("nitrogen_fed_share", 0.05, 10.0, "times the crop's want"),
+        "phosphorus_share_of_removal": table.number("phosphorus_share_of_removal", 0.05, 20.0, "times the removal"),
+        "minutes_per_day": table.number("minutes_per_day", 1.0, 1440.0, "minutes"),
+        "litres_per_day": table.parsed("water_per_day", amounts.water, '1 to 100000 L, such as "120 L"'),
+        "thickest_soft_fresh": table.parsed("thickest_soft_fresh", amounts.lift_limit, '2 mm to 1 m, such as "30 mm"'),
+        "thickest_cover": table.parsed("thickest_cover", amounts.lift_limit, '2 mm to 1 m, such as "12 cm"'),
+    }
+    for key in ("nitrogen_laid_per_year", "legal_nitrogen_per_year", "legal_phosphorus_per_year"):
+        given[key] = table.parsed(key, amounts.ceiling, '0.1 to 200 g/m2 (1 to 2000 kg/ha), such as "170 kg/ha"')
+    for key in ("days_between_layers", "days_before_direct_sowing", "days_before_fine_seed"):
+        given[key] = table.whole(key, 0, 365, "days")
+    table.no_others()
+    return replace(limits, **{key: value for key, value in given.items() if value is not None})
+
+
+def day_within(table: Table, key: str, day: date | None, season: tuple[date, date], around: int) -> date | None:
+    """Return the day, or None after noting that it lies further from the season than so many days."""
+    if day is None:
+        return None
+    first, last = season[0] - timedelta(days=around), season[1] + timedelta(days=around)
+    if not first <= day <= last:
+        allowed = f"{first} to {last}, around the season {season[0]} to {season[1]}"
+        table.fault(key, shown(day), allowed, "Correct the date, or the season's first_day and last_day.")
+        return None
+    return day

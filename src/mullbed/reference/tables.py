@@ -1,0 +1,26 @@
+"""Read the data files beside this module; nothing is computed here."""
+
+from __future__ import annotations
+
+import csv
+import tomllib
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+
+def toml_table(name: str) -> dict[str, Any]:
+    """Return a TOML file of this room as a dictionary."""
+    return tomllib.loads(files(__package__).joinpath(name).read_text(encoding="utf-8"))
+
+
+def csv_table(name: str) -> list[dict[str, str]]:
+    """Return a CSV file of this room as rows; lines that begin with # are remarks."""
+    text = files(__package__).joinpath(name).read_text(encoding="utf-8")
+    return list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))
+
+
+@lru_cache(maxsize=1)
+def sources() -> dict[str, dict[str, Any]]:
+    """Return every publication by key."""
+    return toml_table("sources.toml")
