@@ -1,8 +1,8 @@
-"""From filled containers, a depth or a mass to a lift: dry matter, thickness, water and how well they are known.
+"""From filled containers, a depth or a mass to a lift: dry matter, thickness, water, and how well they are known.
 
 Everything here is arithmetic on facts that are handed in. One weighing of a filled container removes most of
-the doubt, so the order of preference is fixed: the supply's own weighing, a weighing of the same residue in the
-same container, a weighing of it in another container scaled by litres, and last the table's loose density.
+the doubt, so the order of preference is fixed: the supply's own weighing, a weighing of the same residue in
+the same container, a weighing of it in another container scaled by litres, and last the table's density.
 """
 
 from __future__ import annotations
@@ -23,10 +23,14 @@ WEIGHING_LOG_SD = 0.08
 """How much the fresh mass of one filling differs from another of the same container. Judgement. [1]"""
 OTHER_CONTAINER_LOG_SD = 0.12
 """The same where the weighing was done in another container. Judgement. [1]"""
+MOST_DENSITY_LOG_SD = 0.5
+"""Doubt of a table's density. Its extremes are other states of the residue, dried or pressed; judgement. [1]"""
 DECILES_APART = 2.0 * 1.2815515655446004
 """Standard deviations between the 10th and the 90th percentile."""
 WILTED_DENSITY = 2.0
-"""Dry matter per volume once wilted and settled, against loose; judgement, as eq. 27 of the model assumes. [1]"""
+"""Dry matter per volume once wilted and settled, against loose; judgement, as the model's eq. 27. [1]"""
+AIR_DRY_WATER = 0.18
+"""Water of wilted and dried tissue per dry matter, as hay of 15 % moisture; judgement. [kg kg-1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,11 @@ def log_sd(spread: Spread) -> float:
 
 
 def container_mass(
-    residue: Residue, container: Container, *, weighed_kg: float | None = None, others: Iterable[Container] = ()
+    residue: Residue,
+    container: Container,
+    *,
+    weighed_kg: float | None = None,
+    others: Iterable[Container] = (),
 ) -> ContainerMass:
     """Return the fresh mass of one container filled with a residue.
 
@@ -66,9 +74,11 @@ def container_mass(
             scaled = mass * container.litres.mid / other.litres.mid
             return ContainerMass(scaled, doubt, Evidence.WORKED_OUT, weighed=True)
     density = residue.loose_density
+    if container.pressed:
+        density = residue.settled_density or density.scaled(WILTED_DENSITY)
     return ContainerMass(
         container.litres.mid / 1000.0 * density.mid,
-        math.hypot(log_sd(density), log_sd(container.litres)),
+        math.hypot(min(MOST_DENSITY_LOG_SD, log_sd(density)), log_sd(container.litres)),
         weakest(density.evidence, container.litres.evidence),
         weighed=False,
     )
@@ -115,8 +125,8 @@ def fill(
     mass = container_mass(residue, container, weighed_kg=weighed_kg, others=others)
     volume = container.litres.mid * count / 1000.0
     spread_out = mass.fresh_kg * count / residue.loose_density.mid
-    # A pressed bale or a trodden sack is heavier than loose matter can be, and springs open when it is spread.
-    pressed = mass.fresh_kg * count > residue.loose_density.high * volume
+    # A bale or a trodden sack is heavier than loose matter can be, and springs open when it is spread.
+    pressed = container.pressed or mass.fresh_kg * count > residue.loose_density.high * volume
     return _lift(residue, container.name, count, area, mass, spread_out if pressed else volume, dried)
 
 
@@ -172,7 +182,13 @@ def settled_dry_density(residue: Residue) -> float:
 
 
 def _lift(
-    residue: Residue, container: str, count: float, area: float, mass: ContainerMass, volume: float, dried: bool
+    residue: Residue,
+    container: str,
+    count: float,
+    area: float,
+    mass: ContainerMass,
+    volume: float,
+    dried: bool,
 ) -> Lift:
     """Return the lift of a fresh mass of so many containers that take a volume. [m3]"""
     if not area > 0.0:
@@ -200,7 +216,3 @@ def _lift(
         tissue_water=water if fresh else 0.0,
         free_water=0.0 if fresh else water,
     )
-
-
-AIR_DRY_WATER = 0.18
-"""Water of wilted and dried tissue per dry matter, as hay of 15 % moisture; judgement. [kg kg-1]"""

@@ -17,6 +17,8 @@ class Container:
     """What it holds, heaped as usual. [L]"""
     weighed: tuple[tuple[str, float], ...] = ()
     """Own weighings of one full container: residue key and fresh mass. [kg]"""
+    pressed: bool = False
+    """True for a bale: it holds settled matter, which springs open when it is spread."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,9 @@ def all_containers() -> dict[str, Container]:
     """Return every container by key."""
     return {
         key: Container(
-            key.replace("_", " "), Spread(*map(float, row["litres"]), "L", Evidence(row["evidence"]), row["source"])
+            key.replace("_", " "),
+            Spread(*map(float, row["litres"]), "L", Evidence(row["evidence"]), row["source"]),
+            pressed=row.get("pressed", False),
         )
         for key, row in toml_table("containers.toml").items()
     }
