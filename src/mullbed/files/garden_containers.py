@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from mullbed.domain.filling import fill, lift_from_depth, lift_from_mass, lift_from_volume
@@ -30,6 +30,10 @@ class Portion:
     amount: float
     container: Container | None
 
+    def scaled(self, factor: float) -> Portion:
+        """Return so many times as much; a depth stays as it is."""
+        return self if self.kind is Kind.LENGTH else replace(self, amount=self.amount * factor)
+
     def lift(self, area: float, containers: tuple[Container, ...], *, dried: bool = False) -> Lift:
         """Return the lift it makes on a bed. [m2]"""
         if self.container is not None:
@@ -46,7 +50,9 @@ def read_containers(root: Table) -> tuple[Container, ...]:
     containers: list[Container] = []
     for table in root.tables("containers"):
         name = table.text("name", required='Write name = "my bucket".')
-        litres = table.parsed("holds", amounts.content, '0.1 to 10000 L, such as "12 L"', required='Write holds = "12 L".')
+        litres = table.parsed(
+            "holds", amounts.content, '0.1 to 10000 L, such as "12 L"', required='Write holds = "12 L".'
+        )
         weighed = []
         for weighing in table.tables("weighings"):
             residue = weighing.parsed("residue", residue_named, "a residue of the table", required="Name the residue.")
@@ -91,7 +97,8 @@ def candidates(error: NotFound) -> str:
     """Return the remedy for a name that no table holds."""
     if error.nearest:
         return f"Did you mean {', '.join(error.nearest[:6])}?"
-    return f"`mullbed {error.kind}s WORDS` lists the names."
+    where = {"residue": "`mullbed residues WORDS` lists them.", "crop": "`mullbed crops WORDS` lists them."}
+    return where.get(error.kind, f"No {error.kind} is called so; check the spelling.")
 
 
 def container_named(name: str, containers: tuple[Container, ...]) -> Container:

@@ -9,12 +9,12 @@ from enum import StrEnum
 
 from mullbed.domain.bed import BedCrop, CropResidues
 from mullbed.domain.crop import Crop
+from mullbed.domain.supply import Container
 from mullbed.errors import NotFound
 from mullbed.files import amounts
 from mullbed.files.garden_containers import Portion, candidates, portion
 from mullbed.files.garden_site import day_within
 from mullbed.files.reading import Table
-from mullbed.domain.supply import Container
 from mullbed.reference.crops import find_crop
 
 AROUND_SEASON_DAYS = 400
@@ -37,9 +37,7 @@ class CropEntry:
     gives: Portion | None
 
 
-def read_crops(
-    bed: Table, season: tuple[date, date], containers: tuple[Container, ...]
-) -> tuple[CropEntry, ...]:
+def read_crops(bed: Table, season: tuple[date, date], containers: tuple[Container, ...]) -> tuple[CropEntry, ...]:
     """Return the crops of a bed."""
     entries = []
     tables = bed.tables("crops")
@@ -60,7 +58,9 @@ def _crop(table: Table, season: tuple[date, date], containers: tuple[Container, 
     residues = table.word("residues", CropResidues) or CropResidues.CARRIED_OFF
     goal = table.parsed("yield_goal", amounts.crop_yield, '1 g/m2 to 60 kg/m2, such as "3 kg/m2"')
     gives = table.parsed(
-        "gives", lambda value: portion(value, containers), 'residue and amount, such as "tomato vines: 2 barrow"'
+        "gives",
+        lambda value: portion(value, containers),
+        'residue and amount, such as "tomato vines: 2 barrow"',
     )
     share_given, gives_given = table.has("share"), table.has("gives")
     table.no_others()

@@ -31,6 +31,11 @@ class LaidEntry:
     water_litres: float
     table: Table
 
+    def scaled(self, factor: float) -> LaidEntry:
+        """Return the same layer on a bed so many times as large."""
+        portions = tuple(part.scaled(factor) for part in self.portions)
+        return LaidEntry(self.day, portions, self.water_litres * factor, self.table)
+
     def layer(self, bed: str, area: float, containers: tuple[Container, ...]) -> Layer | None:
         """Return the layer on a bed of so many m2, or None after noting that it is impossibly thick or wet."""
         lifts: tuple[Lift, ...] = tuple(part.lift(area, containers) for part in self.portions)

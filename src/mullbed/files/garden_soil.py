@@ -8,7 +8,8 @@ from mullbed.errors import NotFound
 from mullbed.files import amounts
 from mullbed.files.garden_containers import candidates
 from mullbed.files.reading import Table
-from mullbed.reference.soils import find_texture, texture_of
+from mullbed.files.texture_triangle import texture_of
+from mullbed.reference.soils import find_texture
 
 UNTESTED_ORGANIC_MATTER = Spread(0.02, 0.035, 0.06, "fraction of dry soil", Evidence.GUESS)
 """Garden soil nobody has tested. Judgement."""
@@ -63,7 +64,6 @@ def read_soil(table: Table) -> Soil | None:
 def _texture(value: object) -> tuple[str, float, float]:
     name = amounts.written(value, "sandy loam")
     try:
-        found = find_texture(name)
+        return find_texture(name)
     except NotFound as error:
         raise ValueError(candidates(error)) from error
-    return found.name, found.sand, found.clay

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 import math
 from collections.abc import Callable, Iterable, Sequence
@@ -166,10 +167,8 @@ class Table:
                 self.missing(key, "a date such as 2027-03-15", required)
             return None
         if isinstance(value, str):
-            try:
+            with contextlib.suppress(ValueError):
                 value = date.fromisoformat(value.strip())
-            except ValueError:
-                pass
         if not isinstance(value, date) or isinstance(value, datetime):
             remedy = "Write year-month-day with two digits for month and day, without quotes."
             self.fault(key, shown(value), "a date such as 2027-03-15", remedy)
