@@ -105,7 +105,6 @@ CAUTION_WORDS = [
     ("salt", "salt"), ("slime", "slime"), ("fruit fl", "vermin"), ("rats", "vermin"), ("rodent", "vermin"),
     ("wasp", "vermin"), ("carcinogen", "toxic_plants"), ("toxic", "toxic_plants"), ("poison", "toxic_plants"),
     ("dust", "dust"), ("Legionella", "dust"), ("allelopath", "germination"), ("germination", "germination"),
-    ("juglone", "toxic_plants"),
 ]
 
 

@@ -164,8 +164,14 @@ def shared_out(
     master = Master(choice)
     master.add([()] * len(choice.beds))
     master.add(start)
-    bound, prices = -inf, None
+    whole = minimised(choice.model, effort, relaxed=True)
+    prices = None if whole is None else whole.prices[master.shared_rows]
+    bound = -inf
+    if prices is not None:
+        chosen, bound = master.best_at(prices, Effort(gap=0.005, nodes=500, seconds=20.0))
+        master.add(chosen)
     bed_effort = Effort(gap=min(0.005, effort.gap / 4.0), nodes=500, seconds=20.0)
+    import time; t0=time.time(); print('lp price bound', bound)
     for _ in range(rounds):
         model = master.master()
         relaxed = minimised(model, effort, relaxed=True)
@@ -175,7 +181,7 @@ def shared_out(
         prices = fresh if prices is None else SMOOTHING * fresh + (1.0 - SMOOTHING) * prices
         chosen, proven = master.best_at(prices, bed_effort)
         bound = max(bound, proven)
-        new = master.add(chosen)
+        new = master.add(chosen); print(_, relaxed.cost, proven, bound, new, time.time()-t0)
         if new == 0 or relaxed.cost - bound <= 0.25 * effort.gap * abs(relaxed.cost):
             break
     found, solution = best_mix(master, start, Effort(effort.gap / 2.0, effort.nodes, effort.seconds))

@@ -1,30 +1,30 @@
-"""Cautions in words, dated where they are printed; the facts stand in the hazards table."""
+"""Cautions in words, each with the day it was checked; local rules come first."""
 
 from __future__ import annotations
 
-from datetime import date
+from mullbed.reference.hazards import all_hazards
+from mullbed.reports.words import capital, day_words, evidence_words
 
-from mullbed.reports.words import capital, day_words
-
-CODES_DIFFER = "Local rules come first: ask your council, water authority or site lead."
+LOCAL_RULES_FIRST = "Local rules come first: ask your council, water authority or site lead."
 
 
 def caution_words(key: str) -> str:
-    """Return the caution of a hazard; a key without a row is said as plain words, never dropped."""
-    from mullbed.reference.hazards import load_hazards
-
-    row = load_hazards().get(key)
-    return row.text if row is not None else f"{capital(key.replace('_', ' '))}."
-
-
-def caution_source(key: str) -> str:
-    """Return where the caution comes from."""
-    from mullbed.reference.hazards import load_hazards
-
-    row = load_hazards().get(key)
-    return row.source if row is not None else ""
+    """Return a caution: what can go wrong and what to do; a key without a row is said as it stands, never dropped."""
+    hazard = all_hazards().get(key)
+    if hazard is None:
+        return f"{capital(key.replace('_', ' '))}."
+    return f"{hazard.word}. {hazard.risk} {hazard.action}"
 
 
-def dated_line(made_on: date) -> str:
+def caution_class(key: str) -> str:
+    """Return how well a caution is known, and its source key."""
+    hazard = all_hazards().get(key)
+    return "" if hazard is None else f"{evidence_words(hazard.evidence)}, {hazard.source.replace('_', ' ')}"
+
+
+def dated_line(keys: tuple[str, ...]) -> str:
     """Return the line that dates the cautions and defers to local rules."""
-    return f"As known on {day_words(made_on, year=True)}. {CODES_DIFFER}"
+    known = [all_hazards()[key].checked for key in keys if key in all_hazards()]
+    if not known:
+        return LOCAL_RULES_FIRST
+    return f"Checked on {day_words(min(known), year=True)}. {LOCAL_RULES_FIRST}"

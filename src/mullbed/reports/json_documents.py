@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 from math import isfinite
 
 from mullbed.domain.forecast import Band, BedForecast, RelativeBalance
@@ -17,7 +17,7 @@ from mullbed.domain.mix import MixCheck
 from mullbed.domain.season_plan import Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.spread import Spread
 from mullbed.reports.amounts import layer_thickness_mm, thickness_mm
-from mullbed.reports.cautions import caution_words
+from mullbed.reports.cautions import caution_class, caution_words
 from mullbed.reports.findings import finding_words
 from mullbed.reports.reasons import layer_why, shortage_words
 
@@ -74,7 +74,7 @@ def check_document(check: MixCheck) -> Json:
 
 
 def layer_document(
-    planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object], cautions_on: date
+    planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object]
 ) -> Json:
     """Return the document of `mullbed layer`; `traded` is what the design gave up, as words or plain mappings."""
     return {
@@ -90,8 +90,7 @@ def layer_document(
         "net_nitrogen_28d": _spread(planned.net_nitrogen_28d),
         "gives_from": _gives_from(planned),
         "traded": list(traded),
-        "cautions": [{"code": key, "text": caution_words(key)} for key in planned.cautions],
-        "cautions_as_of": cautions_on.isoformat(),
+        "cautions": [{"code": key, "text": caution_words(key), "how": caution_class(key)} for key in planned.cautions],
         "why": layer_why(planned),
     }
 

@@ -39,9 +39,9 @@ FRESH_LOOKING = frozenset({Texture.CLIPPINGS, Texture.WEEDS, Texture.SCRAPS})
 @cache
 def matter_of(residue: str, fresh: bool = False) -> Texture:
     """Return how a residue is drawn, from its row; one the table does not hold by whether it is laid fresh."""
-    from mullbed.reference.residues import load_residues
+    from mullbed.reference.residues import all_residues
 
-    row = load_residues().get(residue)
+    row = all_residues().get(residue)
     if row is not None:
         return row.texture
     return Texture.WEEDS if fresh else Texture.LEAVES

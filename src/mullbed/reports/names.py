@@ -30,18 +30,18 @@ def short_name(name: str) -> str:
 @cache
 def residue_name(key: str) -> str:
     """Return the everyday name of a residue key; a key the table does not hold is shown as plain words."""
-    from mullbed.reference.residues import load_residues
+    from mullbed.reference.residues import all_residues
 
-    row = load_residues().get(key)
+    row = all_residues().get(key)
     return short_name(row.name) if row is not None else key.replace("_", " ")
 
 
 @cache
 def crop_name(key: str) -> str:
     """Return the everyday name of a crop key."""
-    from mullbed.reference.crops import load_crops
+    from mullbed.reference.crops import all_crops
 
-    row = load_crops().get(key)
+    row = all_crops().get(key)
     return short_name(row.name) if row is not None else key.replace("_", " ")
 
 

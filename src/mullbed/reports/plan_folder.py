@@ -17,7 +17,7 @@ def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> tuple[Path, 
     """Write all files into the folder at once and return their paths.
 
     They are written beside it first; a folder that was there is kept until all are written, and comes back if the
-    exchange fails. Other files in it are carried over.
+    exchange fails. Other files in it stay as they are.
 
     Raises
     ------
@@ -51,26 +51,44 @@ def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> tuple[Path, 
 
 
 def _exchange(folder: Path, fresh: Path, written: set[str]) -> None:
-    """Put the fresh folder in the place of the old one."""
+    """Put the fresh folder in the place of the old one; where others keep files there too, exchange file by file."""
     if not folder.exists():
         fresh.rename(folder)
         return
-    for entry in folder.iterdir():
-        if entry.name not in written:
-            if entry.is_dir() and not entry.is_symlink():
-                shutil.copytree(entry, fresh / entry.name, symlinks=True)
-            else:
-                shutil.copy2(entry, fresh / entry.name, follow_symlinks=False)
-    old = Path(mkdtemp(prefix=f".{folder.name}-old-", dir=folder.parent)) / folder.name
-    folder.rename(old)
+    old = Path(mkdtemp(prefix=f".{folder.name}-old-", dir=folder.parent))
     try:
-        fresh.rename(folder)
-    except OSError:
-        old.rename(folder)
-        raise
+        if {entry.name for entry in folder.iterdir()} <= written:
+            folder.rename(old / folder.name)
+            try:
+                fresh.rename(folder)
+            except OSError:
+                (old / folder.name).rename(folder)
+                raise
+        else:
+            _exchange_files(folder, fresh, old, written)
     finally:
-        if folder.exists():
-            shutil.rmtree(old.parent, ignore_errors=True)
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _exchange_files(folder: Path, fresh: Path, old: Path, written: set[str]) -> None:
+    """Exchange file by file; on a failure every old file goes back to its place."""
+    moved: list[str] = []
+    placed: list[str] = []
+    try:
+        for name in sorted(written):
+            if (folder / name).exists():
+                (folder / name).rename(old / name)
+                moved.append(name)
+        for name in sorted(written):
+            (fresh / name).rename(folder / name)
+            placed.append(name)
+    except OSError:
+        for name in placed:
+            (folder / name).unlink()
+        for name in moved:
+            (old / name).rename(folder / name)
+        raise
+    fresh.rmdir()
 
 
 def _refused(folder: Path, what: str) -> InputFault:

@@ -37,7 +37,7 @@ def reason_words(reason: Reason, units: UnitSystem = METRIC) -> str:
     given = None if reason.amount is None else reason.amount * per_area_factor(units)
     amount = "" if given is None else f"{number(given)} {per_area_unit(units)}"
     day = f" {day_words(reason.day)}" if reason.day else ""
-    crop = crop_name(reason.word) if reason.word else "the crop"
+    crop = f"the {crop_name(reason.word)} crop" if reason.word else "the crop"
     thing = residue_name(reason.word) if reason.word else "fresh matter"
     if "feeds" in code or "crop wants" in code:
         when = f"From about{day} the" if day else "The"

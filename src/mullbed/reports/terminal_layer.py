@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
-
 from mullbed.domain.bed import Bed
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
@@ -33,7 +31,6 @@ def layer_text(
     forecast: BedForecast | None,
     *,
     units: UnitSystem,
-    made_on: date,
     carbon_to_nitrogen: Spread | None = None,
     traded: Sequence[str] = (),
     style: Style | None = None,
@@ -54,7 +51,7 @@ def layer_text(
     if traded:
         lines.append("")
         lines += said("TRADED", " ".join(traded), style)
-    lines += caution_lines(planned.cautions, made_on, style)
+    lines += caution_lines(planned.cautions, style)
     return style.finished(lines)
 
 
@@ -73,14 +70,14 @@ def layer_lines(planned: PlannedLayer, *, units: UnitSystem, style: Style) -> li
     ]
 
 
-def caution_lines(keys: Sequence[str], made_on: date, style: Style) -> list[str]:
+def caution_lines(keys: Sequence[str], style: Style) -> list[str]:
     """Return cautions with their date; nothing when there are none."""
     if not keys:
         return []
     lines = [""]
     for key in keys:
         lines += said("CARE", caution_words(key), style)
-    return lines + paragraph(dated_line(made_on), indent=10)
+    return lines + paragraph(dated_line(tuple(keys)), indent=10)
 
 
 def _heading(planned: PlannedLayer, bed: Bed | None, units: UnitSystem, style: Style) -> str:

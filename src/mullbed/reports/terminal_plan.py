@@ -30,7 +30,6 @@ def plan_text(
     garden: Garden,
     *,
     units: UnitSystem,
-    made_on: date,
     today: date | None = None,
     style: Style | None = None,
     written_to: str | None = None,
@@ -51,7 +50,7 @@ def plan_text(
     lines += [*_budget(plan, units)]
     lines += [*_gather(plan)]
     keys = list(dict.fromkeys(key for planned in plan.layers for key in planned.cautions))
-    lines += caution_lines(keys, made_on, style)
+    lines += caution_lines(keys, style)
     lines += ["", *_method(plan)]
     if written_to is not None:
         lines += ["", *paragraph(f"Written to {written_to}: plan.json, layers.csv, gather.csv, calendar.ics, "

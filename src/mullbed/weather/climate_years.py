@@ -150,7 +150,8 @@ def _joined(
 
 def _absent_faults(absent: list[tuple[date, date]], weather: DailyWeather) -> list[Fault]:
     record_end = weather.first_day + timedelta(days=weather.rain.shape[0] - 1)
-    allowed = f"each two weeks of the season whole in at least one year; the record is {weather.first_day} to {record_end}"
+    record = f"the record is {weather.first_day} to {record_end}"
+    allowed = f"each two weeks of the season whole in at least one year; {record}"
     gaps = ""
     if weather.missing_days:
         shown = ", ".join(str(day) for day in weather.missing_days[:5])
@@ -170,4 +171,3 @@ def _absent_faults(absent: list[tuple[date, date]], weather: DailyWeather) -> li
 def _label(year: int, first_day: date, last_day: date) -> str:
     span = last_day.year - first_day.year
     return str(year) if span == 0 else f"{year}-{year + span}"
-

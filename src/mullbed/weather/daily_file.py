@@ -184,9 +184,7 @@ def _value(cell: str, column: Column, where: str, delimiter: str, faults: list[F
     return value
 
 
-def _temperature_faults(
-    rows: list[_Row], place: str, latitude: float | None, faults: list[Fault]
-) -> list[Fault]:
+def _temperature_faults(rows: list[_Row], place: str, latitude: float | None, faults: list[Fault]) -> list[Fault]:
     """Return the faults so far and those of the temperatures: one for a whole-file slip, else line by line."""
     low = np.array([row.values["tmin_c"] for row in rows])
     high = np.array([row.values["tmax_c"] for row in rows])
@@ -215,7 +213,12 @@ def _temperature_faults(
         elif spread > LARGEST_DAILY_RANGE:
             allowed = f"at most {LARGEST_DAILY_RANGE:g} °C in one day"
             found.append(
-                Fault(where, f"{spread:g} °C between low and high", allowed, "Correct it or leave the cells empty.")
+                Fault(
+                    where,
+                    f"{spread:g} °C between low and high",
+                    allowed,
+                    "Correct it or leave the cells empty.",
+                )
             )
     return found
 

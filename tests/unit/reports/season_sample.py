@@ -45,7 +45,7 @@ def lift(residue: str, container: str, count: float, thickness: float, dry_matte
 def bed(name: str, area: float, crop: str, planted: date, harvested: date, layers: tuple[Layer, ...] = ()) -> Bed:
     return Bed(
         name, area, Soil(0.4, 0.2, Spread(0.025, 0.035, 0.045, "fraction", Evidence.GUESS), "loam"),
-        crops=(BedCrop(crop, 1.0, planted, harvested, crop == "carrot"),), layers=layers,
+        crops=(BedCrop(crop, 1.0, planted, harvested, crop == "carrot_bunched"),), layers=layers,
     )
 
 
@@ -61,9 +61,9 @@ GARDEN = Garden(
     LAST,
     (
         bed("Wall", 3.6, "tomato", date(2027, 5, 14), date(2027, 9, 30), (OLD,)),
-        bed("Low", 4.8, "bean", date(2027, 5, 20), date(2027, 8, 20)),
-        bed("Gate & <Arch>", 2.4, "squash", date(2027, 5, 25), date(2027, 9, 10)),
-        bed("Well", 3.0, "carrot", date(2027, 4, 20), date(2027, 8, 30)),
+        bed("Low", 4.8, "bush_snap_bean", date(2027, 5, 20), date(2027, 8, 20)),
+        bed("Gate & <Arch>", 2.4, "pumpkin_winter_squash", date(2027, 5, 25), date(2027, 9, 10)),
+        bed("Well", 3.0, "carrot_bunched", date(2027, 4, 20), date(2027, 8, 30)),
     ),
     (
         Supply("grass_clip", "bucket", 6, date(2027, 4, 10), 14),
@@ -79,7 +79,7 @@ def _planned(what: Layer, *, cans: float, reasons: tuple[Reason, ...], lying: fl
     return PlannedLayer(
         what, cans, cans * 9.0, 25.0, settled, lying, spread(4.1, 5.6, 7.4), spread(0.4, 0.6, 0.9),
         spread(-0.6, 0.9, 2.3), (what.day + timedelta(days=6), what.day + timedelta(days=12), late),
-        reasons, ("herbicide_carry_over",),
+        reasons, ("persistent_herbicide", "slime",),
     )
 
 

@@ -1,0 +1,231 @@
+"""Cards for the shed as facts for the page: a card a bed with its next cut, then task sheets by day with loads."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date
+from itertools import groupby
+
+from mullbed.domain.bed import Bed
+from mullbed.domain.garden import Garden, UnitSystem
+from mullbed.domain.layer import Layer
+from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
+from mullbed.reports import pigments
+from mullbed.reports.amounts import (
+    area_words,
+    cans_words,
+    count_words,
+    hand_words,
+    is_us,
+    layer_thickness_mm,
+    lift_amount,
+    millimetres_words,
+    thickness_mm,
+    thickness_words,
+    volume_words,
+)
+from mullbed.reports.bed_cut import Cut, cut_drawing
+from mullbed.reports.cautions import caution_words, dated_line
+from mullbed.reports.cut_scene import bare_cut, planned_cut
+from mullbed.reports.names import bed_title, crop_name, residue_name
+from mullbed.reports.reasons import layer_dont, layer_gives, layer_net, layer_why
+from mullbed.reports.signs import sign
+from mullbed.reports.words import capital, counted, day_words, evidence_words, listed, number, weekday_words
+
+Card = dict[str, object]
+
+PLAIN_ADDRESS = "mullbed:{bed}/{date}"
+"""What the square code holds unless an address is given: bed and date, nothing that needs a network."""
+
+_SCALES = (4.0, 3.5, 3.0, 2.5, 2.0, 1.5)
+"""Millimetres of paper for a centimetre of bed."""
+_TALLEST_CUT_MM = 50.0
+_CUT_WIDTH_MM = 62.0
+_PX_PER_CM = 12.0
+_SOIL_CM = 2.0
+_BACK_LAYERS = 3
+
+
+def card_book(
+    plan: SeasonPlan,
+    garden: Garden,
+    *,
+    units: UnitSystem,
+    made_on: date,
+    address: str = PLAIN_ADDRESS,
+    code: object = None,
+) -> Card:
+    """Return everything the card pages print, as plain data.
+
+    Parameters
+    ----------
+    address : str
+        What the square code holds; ``{bed}`` and ``{date}`` are put in.
+    code : callable
+        From text to an SVG of the square code; given by the PDF writer.
+    """
+    make_code = code if callable(code) else (lambda text: "")
+    cards = [
+        _bed_card(bed, plan, units=units, address=address, make_code=make_code) for bed in garden.beds
+    ]
+    return {
+        "title": f"{plan.garden}: bed cards",
+        "garden": plan.garden,
+        "made": day_words(made_on, year=True),
+        "page": {"width": 139.7, "height": 215.9} if is_us(units) else {"width": 148.0, "height": 210.0},
+        "fonts": {"narrow": list(pigments.PRINT_NARROW), "reading": list(pigments.PRINT_READING)},
+        "signs": {name: sign(name, colour=pigments.BLACK) for name in ("nose", "eye", "hand", "sticks")},
+        "senses": [
+            {"sign": "nose", "words": ["woodland", "sharp", "sour", "egg"]},
+            {"sign": "eye", "words": ["threads", "slime", "flies", "holes"]},
+            {"sign": "hand", "words": ["crackles", "few drops", "drips", "hot"]},
+        ],
+        "cards": cards,
+        "days": _days(plan, units),
+    }
+
+
+def _bed_card(bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, make_code: object) -> Card:
+    """Facts of one card: front with the next layer, back with what was and what comes."""
+    visits = sorted((one for one in plan.layers if one.layer.bed == bed.name), key=lambda one: one.layer.day)
+    forecast = plan.forecasts.get(bed.name)
+    first = visits[0] if visits else None
+    day = first.layer.day if first else plan.first_day
+    cut = planned_cut(first, bed, forecast, units) if first else bare_cut(bed, forecast, plan.first_day, units)
+    growing = list(dict.fromkeys(crop_name(crop.crop) for crop in bed.crops if crop.harvested >= day))
+    hazards = tuple(dict.fromkeys(key for one in visits for key in one.cautions))
+    text = address.replace("{bed}", bed.name).replace("{date}", day.isoformat())
+    assert callable(make_code)  # noqa: S101 - narrows the type; card_book hands in a callable
+    return {
+        "name": bed_title(bed.name),
+        "date": weekday_words(day) if first else "Leave it be",
+        "under": ", ".join(part for part in (capital(listed(growing)), area_words(bed.area, units)) if part) + ".",
+        "cut": cut_picture(cut, units),
+        "steps": steps(first, units) if first else [],
+        "dont": list(_dont(first)) if first else ["lay anything here this season.", "It has what it needs, or must stay bare."],
+        "code": make_code(text),
+        "address": text,
+        "why": layer_why(first, units) if first else "",
+        "gives": f"{layer_gives(first)} {layer_net(first, units)} {capital(evidence_words(first.net_nitrogen_28d.evidence))}."
+        if first
+        else "",
+        "before": [_old_layer(layer, units) for layer in list(bed.layers)[-_BACK_LAYERS:]],
+        "visits": [_visit(one, units) for one in visits[1:]],
+        "cautions": [caution_words(key) for key in hazards],
+        "cautions_line": dated_line(hazards),
+    }
+
+
+def _dont(planned: PlannedLayer) -> tuple[str, str]:
+    return layer_dont(planned)
+
+
+def steps(planned: PlannedLayer, units: UnitSystem) -> list[dict[str, str]]:
+    """Return the tick-box steps of a layer: verb, amount to underline, the rest; from the soil up, water last."""
+    lifts = planned.layer.lifts
+    todo = []
+    for index, lift in enumerate(lifts):
+        name = residue_name(lift.residue)
+        last = index == len(lifts) - 1 and len(lifts) > 1
+        verb = "Cover with" if last else "Spread"
+        todo.append(
+            {
+                "verb": verb,
+                "amount": lift_amount(lift),
+                "rest": f"of {name}, {thickness_words(lift.thickness, units)}",
+                "hand": hand_words(lift.thickness),
+            }
+        )
+    if planned.litres > 0:
+        todo.append(
+            {
+                "verb": "Pour",
+                "amount": cans_words(planned.cans),
+                "rest": f"of water over it, {volume_words(planned.litres, units)}",
+                "hand": "",
+            }
+        )
+    return todo
+
+
+def cut_picture(cut: Cut, units: UnitSystem) -> Card:
+    """Return the black-on-white cut with its size on paper and the places of its words. [mm]"""
+    cover = sum(lift.centimetres for lift in cut.lifts)
+    scale = next((one for one in _SCALES if (cover + _SOIL_CM + 0.9) * one <= _TALLEST_CUT_MM), _SCALES[-1])
+    factor = scale / _PX_PER_CM
+    drawing = cut_drawing(
+        cut,
+        scale=_PX_PER_CM,
+        line=True,
+        words=False,
+        inches=is_us(units),
+        soil_centimetres=_SOIL_CM,
+        width_centimetres=_CUT_WIDTH_MM / scale,
+        label_pitch=10.6 / factor,
+    )
+    return {
+        "svg": drawing.svg,
+        "width": drawing.width * factor,
+        "height": drawing.height * factor,
+        "labels": [{"y": label.y * factor, "name": label.name, "state": label.state} for label in drawing.labels],
+        "ruler": [{"y": tick.y * factor, "name": tick.name} for tick in drawing.ruler],
+        "unit": "in" if is_us(units) else "cm",
+        "alt": cut.description,
+        "mm_per_cm": scale,
+    }
+
+
+def _visit(planned: PlannedLayer, units: UnitSystem) -> Card:
+    parts = [
+        {"amount": lift_amount(lift), "rest": f"{residue_name(lift.residue)}, {thickness_words(lift.thickness, units)}"}
+        for lift in planned.layer.lifts
+    ]
+    if planned.litres > 0:
+        parts.append({"amount": cans_words(planned.cans), "rest": "water"})
+    return {
+        "date": weekday_words(planned.layer.day),
+        "parts": parts,
+        "thickness": millimetres_words(layer_thickness_mm(planned.layer), units),
+        "why": layer_why(planned, units),
+    }
+
+
+def _old_layer(layer: Layer, units: UnitSystem) -> Card:
+    things = [f"{lift_amount(lift)} of {residue_name(lift.residue)}" for lift in layer.lifts]
+    depth = millimetres_words(sum(thickness_mm(lift.thickness) for lift in layer.lifts), units)
+    return {"date": day_words(layer.day, year=True), "words": f"{', '.join(things)}; {depth} as laid"}
+
+
+def _days(plan: SeasonPlan, units: UnitSystem) -> list[Card]:
+    """Laying days with everything to carry added up over the beds."""
+    days = []
+    ordered = sorted(plan.layers, key=lambda one: (one.layer.day, one.layer.bed))
+    for day, group in groupby(ordered, key=lambda one: one.layer.day):
+        todo = list(group)
+        loads: dict[tuple[str, str], float] = defaultdict(float)
+        for planned in todo:
+            for lift in planned.layer.lifts:
+                loads[(lift.residue, lift.container)] += lift.count
+        water, cans = sum(one.litres for one in todo), sum(one.cans for one in todo)
+        carry = [
+            {"amount": count_words(count, container), "rest": residue_name(residue)}
+            for (residue, container), count in loads.items()
+        ]
+        if water > 0:
+            carry.append({"amount": cans_words(cans), "rest": f"water, {volume_words(water, units)}"})
+        days.append(
+            {
+                "date": weekday_words(day),
+                "allow": f"{capital(counted(len(todo), 'bed'))}. Allow {number(sum(one.minutes for one in todo))} minutes.",
+                "carry": carry,
+                "beds": [
+                    {
+                        "name": bed_title(one.layer.bed),
+                        "steps": steps(one, units),
+                        "thickness": millimetres_words(layer_thickness_mm(one.layer), units),
+                    }
+                    for one in todo
+                ],
+            }
+        )
+    return days

@@ -1,0 +1,59 @@
+"""The only door to the PDF writer: card data in, a tagged PDF out; no user text ever enters its source."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from importlib import resources
+from importlib.util import find_spec
+from io import BytesIO
+from pathlib import Path
+
+from mullbed.domain.garden import Garden, UnitSystem
+from mullbed.domain.season_plan import SeasonPlan
+from mullbed.reports.bed_card import PLAIN_ADDRESS, card_book
+
+
+def cards_pdf(
+    plan: SeasonPlan, garden: Garden, *, units: UnitSystem, made_on: date, address: str = PLAIN_ADDRESS
+) -> bytes:
+    """Return cards.pdf: a card a bed for its next layer, then task sheets by day with loads added up."""
+    book = card_book(plan, garden, units=units, made_on=made_on, address=address, code=square_code)
+    return written(book, made_on)
+
+
+def square_code(text: str) -> str:
+    """Return a QR code of error level M as SVG, with its quiet zone."""
+    import segno
+
+    out = BytesIO()
+    segno.make(text, error="m", micro=False).save(out, kind="svg", border=2, xmldecl=False, svgns=True)
+    return out.getvalue().decode("utf-8")
+
+
+def written(book: dict[str, object], made_on: date) -> bytes:
+    """Return the card pages as PDF/UA-1."""
+    import typst
+
+    source = resources.files("mullbed.reports").joinpath("cards.typ").read_bytes()
+    pdf = typst.compile(
+        source,
+        sys_inputs={
+            "book": json.dumps(book, ensure_ascii=False),
+            "year": str(made_on.year),
+            "month": str(made_on.month),
+            "day": str(made_on.day),
+        },
+        font_paths=[str(path) for path in _font_folders()],
+        pdf_standards="ua-1",
+    )
+    assert isinstance(pdf, bytes)  # noqa: S101 - one document gives one file
+    return pdf
+
+
+def _font_folders() -> list[Path]:
+    """Fonts of an installed font package, for machines that have none of their own."""
+    found = find_spec("font_roboto")
+    if found is None or found.origin is None:
+        return []
+    return [Path(found.origin).parent / "files"]
