@@ -1,123 +1,218 @@
-"""From containers, depths and masses to a lift: dry matter, thickness, water and their doubt.
+"""From filled containers, a depth or a mass to a lift: dry matter, thickness, water, and how well they are known.
 
-Own weighings beat own containers, and those beat the tables; each step narrows the doubt.
+Everything here is arithmetic on facts that are handed in. One weighing of a filled container removes most of
+the doubt, so the order of preference is fixed: the supply's own weighing, a weighing of the same residue in
+the same container, a weighing of it in another container scaled by litres, and last the table's density.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
-from math import log, sqrt
+from typing import TYPE_CHECKING
 
 from mullbed.domain.layer import Lift
-from mullbed.domain.residue import Group, Residue
 from mullbed.domain.spread import Evidence, Spread, weakest
 from mullbed.domain.supply import Container
 
-NINETIETH = 1.2815515655446004
-#: Doubt that is left after a weighing: heaping and moisture differ from bucket to bucket. [1] Judgement.
-WEIGHED_LOG_SD = 0.10
-#: Moisture of soft fresh matter after drying in the sun. [fraction] Judgement: hay-dry.
-DRIED_MOISTURE = 0.2
-#: Dry matter per volume of soft fresh matter once wilted: middle of 100-150. [kg m-3] Derived (materials, section 4).
-WILTED_DENSITY = 125.0
-#: Moisture of dry matter once wetted through. [fraction] Common practice, no source (few drops when squeezed).
-WETTED = 0.6
+if TYPE_CHECKING:
+    from mullbed.domain.residue import Residue
 
-
-def log_sd(spread: Spread) -> float:
-    """Return the standard deviation of the logarithm that fits the 10th and 90th percentile. [1]"""
-    return log(spread.high / max(spread.low, 1e-9)) / (2.0 * NINETIETH)
+WEIGHING_LOG_SD = 0.08
+"""How much the fresh mass of one filling differs from another of the same container. Judgement. [1]"""
+OTHER_CONTAINER_LOG_SD = 0.12
+"""The same where the weighing was done in another container. Judgement. [1]"""
+MOST_DENSITY_LOG_SD = 0.5
+"""Doubt of a table's density. Its extremes are other states of the residue, dried or pressed; judgement. [1]"""
+DECILES_APART = 2.0 * 1.2815515655446004
+"""Standard deviations between the 10th and the 90th percentile."""
+WILTED_DENSITY = 2.0
+"""Dry matter per volume once wilted and settled, against loose; judgement, as the model's eq. 27. [1]"""
+AIR_DRY_WATER = 0.18
+"""Water of wilted and dried tissue per dry matter, as hay of 15 % moisture; judgement. [kg kg-1]"""
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
-    """One container of a residue."""
+class ContainerMass:
+    """Fresh mass of one filled container."""
 
     fresh_kg: float
-    """[kg]"""
-    litres: float
-    """[L]"""
+    """Middle estimate. [kg]"""
     log_sd: float
-    """Doubt of the dry matter in it. [1]"""
+    """Standard deviation of its logarithm. [1]"""
     evidence: Evidence
+    weighed: bool
+    """True where a weighing of the grower stands behind it."""
 
 
-def _dry_share_log_sd(residue: Residue) -> float:
-    wet, dry = 1.0 - residue.moisture.high, 1.0 - residue.moisture.low
-    return log(dry / max(wet, 1e-3)) / (2.0 * NINETIETH)
+def log_sd(spread: Spread) -> float:
+    """Return the standard deviation of the logarithm that a 10-90 % range of positive values implies. [1]"""
+    if spread.low <= 0.0 or spread.high <= spread.low:
+        return 0.0
+    return math.log(spread.high / spread.low) / DECILES_APART
 
 
-def filled(residue: Residue, container: Container, weighed_kg: float | None = None) -> Filled:
-    """Return what one container holds: by own weighing, else by another weighing of it, else by the tables."""
-    litres = container.litres.mid
+def container_mass(
+    residue: Residue,
+    container: Container,
+    *,
+    weighed_kg: float | None = None,
+    others: Iterable[Container] = (),
+) -> ContainerMass:
+    """Return the fresh mass of one container filled with a residue.
+
+    ``others`` are the grower's other containers, whose weighings are scaled by litres.
+    """
     own = weighed_kg if weighed_kg is not None else dict(container.weighed).get(residue.key)
-    moisture = 0.5 * _dry_share_log_sd(residue)
     if own is not None:
-        return Filled(own, litres, sqrt(WEIGHED_LOG_SD**2 + moisture**2), Evidence.MEASURED)
-    doubt = sqrt(log_sd(residue.loose_density) ** 2 + log_sd(container.litres) ** 2 + moisture**2)
-    evidence = weakest(residue.loose_density.evidence, container.litres.evidence)
-    return Filled(litres / 1000.0 * residue.loose_density.mid, litres, min(doubt, 1.0), evidence)
-
-
-def lift_of_containers(
-    residue: Residue, container: Container, count: float, area: float, *, weighed_kg: float | None = None,
-    dried: bool = False,
-) -> Lift:
-    """Return the lift that so many containers make on an area [m2]."""
-    one = filled(residue, container, weighed_kg)
-    dry = one.fresh_kg * count * residue.dry_share * 1000.0 / area
-    thickness = one.litres * count / 1000.0 / area
-    return _lift(residue, container.name, count, dry, one.log_sd, one.evidence, thickness, dried)
-
-
-def lift_of_depth(residue: Residue, depth: float, *, dried: bool = False) -> Lift:
-    """Return the lift of a residue laid loosely so deep [m]."""
-    dry = depth * residue.loose_density.mid * residue.dry_share * 1000.0
-    doubt = min(1.0, sqrt(log_sd(residue.loose_density) ** 2 + (0.5 * _dry_share_log_sd(residue)) ** 2))
-    return _lift(residue, "mm", depth * 1000.0, dry, doubt, residue.loose_density.evidence, depth, dried)
-
-
-def lift_of_mass(residue: Residue, kilograms: float, area: float, *, dried: bool = False) -> Lift:
-    """Return the lift that a fresh mass [kg] makes on an area [m2]."""
-    dry = kilograms * residue.dry_share * 1000.0 / area
-    thickness = kilograms / residue.loose_density.mid / area
-    doubt = sqrt(0.05**2 + (0.5 * _dry_share_log_sd(residue)) ** 2)
-    return _lift(residue, "kg", kilograms, dry, doubt, Evidence.MEASURED, thickness, dried)
-
-
-def lift_of_volume(residue: Residue, litres: float, area: float, *, dried: bool = False) -> Lift:
-    """Return the lift that a loose volume [L] makes on an area [m2]."""
-    lift = lift_of_depth(residue, litres / 1000.0 / area, dried=dried)
-    return Lift(lift.residue, "L", litres, lift.dry_matter, lift.dry_matter_log_sd, lift.dry_matter_evidence,
-                lift.thickness, lift.fresh, lift.tissue_water, lift.free_water)
-
-
-def _lift(
-    residue: Residue, container: str, count: float, dry: float, doubt: float, evidence: Evidence, thickness: float,
-    dried: bool,
-) -> Lift:
-    moisture = residue.moisture.mid
-    fresh = residue.fresh and not dried
-    if dried and residue.fresh:
-        moisture = DRIED_MOISTURE
-        thickness = dry / 1000.0 / WILTED_DENSITY * 2.0  # dried matter lies loosely, half as dense as wilted
-    water = dry / 1000.0 * moisture / (1.0 - moisture)
-    return Lift(
-        residue=residue.key, container=container, count=count, dry_matter=dry, dry_matter_log_sd=doubt,
-        dry_matter_evidence=evidence, thickness=thickness, fresh=fresh, tissue_water=water if fresh else 0.0,
-        free_water=0.0 if fresh else water,
+        return ContainerMass(own, WEIGHING_LOG_SD, Evidence.MEASURED, weighed=True)
+    for other in others:
+        mass = dict(other.weighed).get(residue.key)
+        if mass is not None and other.litres.mid > 0.0:
+            doubt = math.hypot(OTHER_CONTAINER_LOG_SD, log_sd(container.litres), log_sd(other.litres))
+            scaled = mass * container.litres.mid / other.litres.mid
+            return ContainerMass(scaled, doubt, Evidence.WORKED_OUT, weighed=True)
+    density = residue.loose_density
+    if container.pressed:
+        density = residue.settled_density or density.scaled(WILTED_DENSITY)
+    return ContainerMass(
+        container.litres.mid / 1000.0 * density.mid,
+        math.hypot(min(MOST_DENSITY_LOG_SD, log_sd(density)), log_sd(container.litres)),
+        weakest(density.evidence, container.litres.evidence),
+        weighed=False,
     )
 
 
+def dry_matter_share(residue: Residue) -> Spread:
+    """Return the dry matter per fresh mass. [fraction]"""
+    water = residue.moisture
+    return Spread(1.0 - water.high, 1.0 - water.mid, 1.0 - water.low, "1", water.evidence, water.source)
+
+
+def fill(
+    residue: Residue,
+    container: Container,
+    count: float,
+    area: float,
+    *,
+    weighed_kg: float | None = None,
+    dried: bool = False,
+    others: Iterable[Container] = (),
+) -> Lift:
+    """Return the lift that so many filled containers make on a bed.
+
+    Parameters
+    ----------
+    residue : Residue
+    container : Container
+    count : float
+        Containers for the whole bed, filled with the residue as it was gathered, before any drying.
+    area : float
+        [m2]
+    weighed_kg : float, optional
+        Own weighing of one filled container of exactly this supply. [kg fresh]
+    dried : bool
+        True when it is wilted or dried before it is laid: its cells are broken, and it lies denser.
+    others : iterable of Container
+        The grower's other containers, whose weighings of this residue are scaled by litres.
+
+    Raises
+    ------
+    ValueError
+        When the area is not above zero or the count is negative.
+    """
+    mass = container_mass(residue, container, weighed_kg=weighed_kg, others=others)
+    volume = container.litres.mid * count / 1000.0
+    spread_out = mass.fresh_kg * count / residue.loose_density.mid
+    # A bale or a trodden sack is heavier than loose matter can be, and springs open when it is spread.
+    pressed = container.pressed or mass.fresh_kg * count > residue.loose_density.high * volume
+    return _lift(residue, container.name, count, area, mass, spread_out if pressed else volume, dried)
+
+
+def lift_from_volume(residue: Residue, litres: float, area: float, *, dried: bool = False) -> Lift:
+    """Return the lift that a loose volume makes on a bed; the count is in litres.
+
+    Raises
+    ------
+    ValueError
+        When the area is not above zero or the volume is negative.
+    """
+    exact = Spread(1.0, 1.0, 1.0, "L", Evidence.MEASURED)
+    return fill(residue, Container("L", exact), litres, area, dried=dried)
+
+
+def lift_from_depth(residue: Residue, depth: float, area: float = 1.0, *, dried: bool = False) -> Lift:
+    """Return the lift of so many metres loose depth, counted in litres for the bed. [m]
+
+    Raises
+    ------
+    ValueError
+        When the area is not above zero or the depth is negative.
+    """
+    return lift_from_volume(residue, depth * area * 1000.0, area, dried=dried)
+
+
+def lift_from_mass(residue: Residue, kilograms: float, area: float, *, dried: bool = False) -> Lift:
+    """Return the lift that a weighed fresh mass makes on a bed; the count is in kilograms.
+
+    Raises
+    ------
+    ValueError
+        When the area is not above zero or the mass is negative.
+    """
+    mass = ContainerMass(1.0, 0.0, Evidence.MEASURED, weighed=True)
+    return _lift(residue, "kg", kilograms, area, mass, kilograms / residue.loose_density.mid, dried)
+
+
 def wilted_thickness(residue: Residue, lift: Lift) -> float:
-    """Return the thickness once soft fresh matter has wilted, without any decay. [m]"""
-    if not lift.fresh:
-        return lift.thickness
-    return min(lift.thickness, lift.dry_matter / 1000.0 / WILTED_DENSITY)
+    """Return the thickness once soft tissue has wilted and settled, before it decays. [m]
+
+    Dry residues keep the thickness they were laid with.
+    """
+    return lift.dry_matter / 1000.0 / settled_dry_density(residue) if lift.fresh else lift.thickness
 
 
-def water_to_wet(residue: Residue, lift: Lift) -> float:
-    """Return the water [mm] that wets a dry lift through on its own dry mass; soft fresh lifts need none."""
-    if residue.group is Group.SOFT_FRESH and lift.fresh:
-        return 0.0
-    return max(0.0, lift.dry_matter / 1000.0 * WETTED / (1.0 - WETTED) - lift.free_water)
+def settled_dry_density(residue: Residue) -> float:
+    """Return the dry matter per volume of the settled residue. [kg m-3]"""
+    loose = residue.loose_density.mid * dry_matter_share(residue).mid
+    if residue.settled_density is None:
+        return loose * WILTED_DENSITY
+    return max(loose, residue.settled_density.mid * dry_matter_share(residue).mid)
+
+
+def _lift(
+    residue: Residue,
+    container: str,
+    count: float,
+    area: float,
+    mass: ContainerMass,
+    volume: float,
+    dried: bool,
+) -> Lift:
+    """Return the lift of a fresh mass of so many containers that take a volume. [m3]"""
+    if not area > 0.0:
+        raise ValueError(f"area {area} m2 is not above zero")
+    if not count >= 0.0:
+        raise ValueError(f"{count} containers of {residue.key} is below zero")
+    share = dry_matter_share(residue)
+    dry_matter = 1000.0 * mass.fresh_kg * count * share.mid / area
+    fresh = residue.fresh and not dried
+    thickness = volume / area
+    if dried and residue.fresh:
+        thickness = min(thickness, dry_matter / 1000.0 / settled_dry_density(residue))
+        water = dry_matter / 1000.0 * AIR_DRY_WATER
+    else:
+        water = dry_matter / 1000.0 * (1.0 - share.mid) / share.mid
+    return Lift(
+        residue=residue.key,
+        container=container,
+        count=count,
+        dry_matter=dry_matter,
+        dry_matter_log_sd=math.hypot(mass.log_sd, log_sd(share)),
+        dry_matter_evidence=weakest(mass.evidence, share.evidence),
+        thickness=thickness,
+        fresh=fresh,
+        tissue_water=water if fresh else 0.0,
+        free_water=0.0 if fresh else water,
+    )
