@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from mullbed.domain.garden import Limits, Profile, Site, UnitSystem, WeatherSource
@@ -114,7 +115,7 @@ def read_limits(root: Table) -> Limits:
     limits = Limits()
     if table is None:
         return limits
-    given: dict[str, float | int | None] = {
+    given: dict[str, Any] = {
         "nitrogen_fed_share": table.number("nitrogen_fed_share", 0.05, 10.0, "times the crop's want"),
         "phosphorus_share_of_removal": table.number("phosphorus_share_of_removal", 0.05, 20.0, "times the removal"),
         "minutes_per_day": table.number("minutes_per_day", 1.0, 1440.0, "minutes"),

@@ -123,7 +123,8 @@ def _between_months(means: Sequence[float], calendar: Sequence[date]) -> Series:
     middles = np.arange(-0.5, 13.0)
     wrapped = np.array([means[-1], *means, means[0]])
     place = [day.month - 1 + (day.day - 0.5) / monthrange(day.year, day.month)[1] for day in calendar]
-    return np.interp(place, middles, wrapped)
+    daily: Series = np.interp(place, middles, wrapped)
+    return daily
 
 
 def _spells(generator: np.random.Generator, days: int) -> Series:
