@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import date
 from itertools import groupby
 
@@ -25,7 +26,7 @@ from mullbed.reports.amounts import (
     volume_words,
 )
 from mullbed.reports.bed_cut import Cut, cut_drawing
-from mullbed.reports.cautions import caution_words, dated_line
+from mullbed.reports.cautions import caution_parts, dated_line
 from mullbed.reports.cut_scene import bare_cut, planned_cut
 from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.reasons import layer_dont, layer_gives, layer_net, layer_why
@@ -40,7 +41,7 @@ PLAIN_ADDRESS = "mullbed:{bed}/{date}"
 _SCALES = (4.0, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Millimetres of paper for a centimetre of bed."""
 _TALLEST_CUT_MM = 50.0
-_CUT_WIDTH_MM = 62.0
+_CUT_WIDTH_MM = 54.0
 _PX_PER_CM = 12.0
 _SOIL_CM = 2.0
 _BACK_LAYERS = 3
@@ -65,15 +66,13 @@ def card_book(
         From text to an SVG of the square code; given by the PDF writer.
     """
     make_code = code if callable(code) else (lambda text: "")
-    cards = [
-        _bed_card(bed, plan, units=units, address=address, make_code=make_code) for bed in garden.beds
-    ]
+    cards = [_bed_card(bed, plan, units=units, address=address, make_code=make_code) for bed in garden.beds]
     return {
         "title": f"{plan.garden}: bed cards",
         "garden": plan.garden,
         "made": day_words(made_on, year=True),
         "page": {"width": 139.7, "height": 215.9} if is_us(units) else {"width": 148.0, "height": 210.0},
-        "fonts": {"narrow": list(pigments.PRINT_NARROW), "reading": list(pigments.PRINT_READING)},
+        "fonts": list(pigments.PRINT_FONTS),
         "signs": {name: sign(name, colour=pigments.BLACK) for name in ("nose", "eye", "hand", "sticks")},
         "senses": [
             {"sign": "nose", "words": ["woodland", "sharp", "sour", "egg"]},
@@ -93,16 +92,19 @@ def _bed_card(bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, ma
     day = first.layer.day if first else plan.first_day
     cut = planned_cut(first, bed, forecast, units) if first else bare_cut(bed, forecast, plan.first_day, units)
     growing = list(dict.fromkeys(crop_name(crop.crop) for crop in bed.crops if crop.harvested >= day))
+    todo = steps(first, units) if first else []
     hazards = tuple(dict.fromkeys(key for one in visits for key in one.cautions))
     text = address.replace("{bed}", bed.name).replace("{date}", day.isoformat())
-    assert callable(make_code)  # noqa: S101 - narrows the type; card_book hands in a callable
+    assert callable(make_code)
     return {
         "name": bed_title(bed.name),
         "date": weekday_words(day) if first else "Leave it be",
         "under": ", ".join(part for part in (capital(listed(growing)), area_words(bed.area, units)) if part) + ".",
-        "cut": cut_picture(cut, units),
-        "steps": steps(first, units) if first else [],
-        "dont": list(_dont(first)) if first else ["lay anything here this season.", "It has what it needs, or must stay bare."],
+        "cut": cut_picture(cut, units, tallest_mm=_TALLEST_CUT_MM if len(todo) <= 3 else _TALLEST_CUT_MM * 0.84),
+        "steps": todo,
+        "dont": list(_dont(first))
+        if first
+        else ["lay anything here this season.", "It has what it needs, or must stay bare."],
         "code": make_code(text),
         "address": text,
         "why": layer_why(first, units) if first else "",
@@ -111,7 +113,7 @@ def _bed_card(bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, ma
         else "",
         "before": [_old_layer(layer, units) for layer in list(bed.layers)[-_BACK_LAYERS:]],
         "visits": [_visit(one, units) for one in visits[1:]],
-        "cautions": [caution_words(key) for key in hazards],
+        "cautions": [dict(zip(("word", "text"), caution_parts(key), strict=True)) for key in hazards],
         "cautions_line": dated_line(hazards),
     }
 
@@ -131,8 +133,8 @@ def steps(planned: PlannedLayer, units: UnitSystem) -> list[dict[str, str]]:
         todo.append(
             {
                 "verb": verb,
-                "amount": lift_amount(lift),
-                "rest": f"of {name}, {thickness_words(lift.thickness, units)}",
+                "amount": _joined(lift_amount(lift)),
+                "rest": f"of {name}, {_joined(thickness_words(lift.thickness, units))}",
                 "hand": hand_words(lift.thickness),
             }
         )
@@ -141,33 +143,41 @@ def steps(planned: PlannedLayer, units: UnitSystem) -> list[dict[str, str]]:
             {
                 "verb": "Pour",
                 "amount": cans_words(planned.cans),
-                "rest": f"of water over it, {volume_words(planned.litres, units)}",
+                "rest": f"of water over it, {_joined(volume_words(planned.litres, units))}",
                 "hand": "",
             }
         )
     return todo
 
 
-def cut_picture(cut: Cut, units: UnitSystem) -> Card:
+def _joined(words: str) -> str:
+    """Keep a number and its unit on one line."""
+    return words.replace(" ", "\u00a0")
+
+
+def cut_picture(cut: Cut, units: UnitSystem, *, tallest_mm: float = _TALLEST_CUT_MM) -> Card:
     """Return the black-on-white cut with its size on paper and the places of its words. [mm]"""
     cover = sum(lift.centimetres for lift in cut.lifts)
-    scale = next((one for one in _SCALES if (cover + _SOIL_CM + 0.9) * one <= _TALLEST_CUT_MM), _SCALES[-1])
+    scale = next((one for one in _SCALES if (cover + _SOIL_CM + 0.9) * one <= tallest_mm), _SCALES[-1])
     factor = scale / _PX_PER_CM
     drawing = cut_drawing(
-        cut,
+        replace(cut, soil_words=("", "")),
         scale=_PX_PER_CM,
         line=True,
         words=False,
         inches=is_us(units),
         soil_centimetres=_SOIL_CM,
         width_centimetres=_CUT_WIDTH_MM / scale,
-        label_pitch=10.6 / factor,
+        label_pitch=12.0 / factor,
     )
     return {
         "svg": drawing.svg,
         "width": drawing.width * factor,
         "height": drawing.height * factor,
-        "labels": [{"y": label.y * factor, "name": label.name, "state": label.state} for label in drawing.labels],
+        "labels": [
+            {"y": label.y * factor, "name": label.name, "depth": label.depth, "state": label.state}
+            for label in drawing.labels
+        ],
         "ruler": [{"y": tick.y * factor, "name": tick.name} for tick in drawing.ruler],
         "unit": "in" if is_us(units) else "cm",
         "alt": cut.description,
@@ -177,7 +187,10 @@ def cut_picture(cut: Cut, units: UnitSystem) -> Card:
 
 def _visit(planned: PlannedLayer, units: UnitSystem) -> Card:
     parts = [
-        {"amount": lift_amount(lift), "rest": f"{residue_name(lift.residue)}, {thickness_words(lift.thickness, units)}"}
+        {
+            "amount": _joined(lift_amount(lift)),
+            "rest": f"{residue_name(lift.residue)}, {_joined(thickness_words(lift.thickness, units))}",
+        }
         for lift in planned.layer.lifts
     ]
     if planned.litres > 0:

@@ -26,6 +26,8 @@ class CutLift:
     matter: Texture
     centimetres: float
     """Thickness. [cm]"""
+    depth: str = ""
+    """Thickness in the grower's words."""
     state: str = ""
     """Second line of its label."""
     seed: str = ""
@@ -65,7 +67,8 @@ class CutLabel:
     y: float
     """[px]"""
     name: str
-    state: str
+    depth: str = ""
+    state: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +154,8 @@ def _ink(line: bool) -> str:
 
 
 Edge = list[tuple[float, float]]
+Anchor = tuple[float, str, str, str]
+"""Height of a label, its name, its depth and its state."""
 
 
 def _edges(heights: list[float], cut: Cut, left: float, width: float, scale: float, ground: float) -> list[Edge]:
@@ -312,27 +317,25 @@ def _breath(strokes: int, left: float, width: float, top: float, *, line: bool) 
     return f'<path d="{"".join(marks)}" fill="none" stroke="{_ink(line)}" stroke-width="1.6" stroke-linecap="round"/>'
 
 
-def _anchors(
-    cut: Cut, heights: list[float], ground: float, scale: float, soil_centimetres: float
-) -> list[tuple[float, str, str]]:
+def _anchors(cut: Cut, heights: list[float], ground: float, scale: float, soil_centimetres: float) -> list[Anchor]:
     """Places and words of at most five labels, from the top down; lifts of one group share one."""
-    anchors: list[tuple[float, str, str]] = []
+    anchors: list[Anchor] = []
     groups: dict[str, tuple[float, float, CutLift]] = {}
     for index, lift in enumerate(cut.lifts):
         key = lift.group or f"lift {index}"
         low = groups[key][0] if key in groups else heights[index]
         groups[key] = (low, heights[index + 1], lift)
     for low, high, lift in groups.values():
-        anchors.append((ground - scale * (low + high) / 2, lift.name, lift.state))
+        anchors.append((ground - scale * (low + high) / 2, lift.name, lift.depth, lift.state))
     anchors.reverse()
     if cut.settled_centimetres is not None and cut.settled_words and cut.lifts:
-        anchors.append((ground - scale * cut.settled_centimetres, cut.settled_words, ""))
+        anchors.append((ground - scale * cut.settled_centimetres, cut.settled_words, "", ""))
         anchors.sort(key=lambda anchor: anchor[0])
     room = 4 if cut.soil_words[0] else 5
     if len(anchors) > room:
         anchors = anchors[:room]
     if cut.soil_words[0]:
-        anchors.append((ground + scale * min(soil_centimetres * 0.6, 5.0), *cut.soil_words))
+        anchors.append((ground + scale * min(soil_centimetres * 0.6, 5.0), cut.soil_words[0], "", cut.soil_words[1]))
     return anchors
 
 
@@ -349,30 +352,29 @@ def _spread_apart(wanted: list[float], pitch: float) -> list[float]:
     return [max(14.0, mean) + index * pitch for index, mean in enumerate(level)]
 
 
-def _labels(
-    anchors: list[tuple[float, str, str]], right: float, pitch: float, *, line: bool
-) -> tuple[list[CutLabel], str]:
+def _labels(anchors: list[Anchor], right: float, pitch: float, *, line: bool) -> tuple[list[CutLabel], str]:
     """Spread the words so that none overlap; leaders keep their order, so none cross."""
-    places = _spread_apart([y for y, _, _ in anchors], pitch)
+    places = _spread_apart([anchor[0] for anchor in anchors], pitch)
     marks, labels = [], []
     ink, casing = _ink(line), pigments.WHITE if line else pigments.KAOLIN
-    for place, (y, name, state) in zip(places, anchors, strict=True):
+    for place, (y, name, depth, state) in zip(places, anchors, strict=True):
         marks.append(
             f'<circle cx="{right - 12:.1f}" cy="{y:.1f}" r="5.5" fill="{casing}"/><circle cx="{right - 12:.1f}" '
             f'cy="{y:.1f}" r="3.6" fill="{ink}"/><path d="M{right - 12:.1f} {y:.1f}H{right + 8:.1f}L{right + 26:.1f} '
             f'{place:.1f}H{right + 40:.1f}" fill="none" stroke="{ink}" stroke-width="1.8"/>'
         )
-        labels.append(CutLabel(place, name, state))
+        labels.append(CutLabel(place, name, depth, state))
     return labels, "".join(marks)
 
 
 def _label_words(label: CutLabel, x: float) -> str:
+    name = f"{label.name}, {label.depth}" if label.depth else label.name
     state = (
         f'<text x="{x:.1f}" y="{label.y + 24:.1f}" font-size="17">{escape(label.state)}</text>' if label.state else ""
     )
     return (
         f'<g font-family="{pigments.NARROW}" fill="{pigments.INK}"><text x="{x:.1f}" y="{label.y + 6:.1f}" '
-        f'font-size="19" font-weight="700">{escape(label.name)}</text>{state}</g>'
+        f'font-size="19" font-weight="700">{escape(name)}</text>{state}</g>'
     )
 
 
@@ -391,7 +393,7 @@ def _ruler(
         marks.append(f"M{x:.1f} {y:.1f}h{-9 if long else -5}")
         if long:
             value = abs(tick) // 2 if inches else abs(tick)
-            numbers.append(CutLabel(y, str(value), ""))
+            numbers.append(CutLabel(y, str(value)))
     ink = _ink(line)
     drawn = f'<path d="{"".join(marks)}" stroke="{ink}" stroke-width="1.6" fill="none"/>'
     if words:

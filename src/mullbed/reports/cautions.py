@@ -10,10 +10,16 @@ LOCAL_RULES_FIRST = "Local rules come first: ask your council, water authority o
 
 def caution_words(key: str) -> str:
     """Return a caution: what can go wrong and what to do; a key without a row is said as it stands, never dropped."""
+    word, text = caution_parts(key)
+    return f"{word}. {text}".strip()
+
+
+def caution_parts(key: str) -> tuple[str, str]:
+    """Return the word of a caution and its sentences."""
     hazard = all_hazards().get(key)
     if hazard is None:
-        return f"{capital(key.replace('_', ' '))}."
-    return f"{hazard.word}. {hazard.risk} {hazard.action}"
+        return capital(key.replace("_", " ")), ""
+    return hazard.word, f"{hazard.risk} {hazard.action}"
 
 
 def caution_class(key: str) -> str:

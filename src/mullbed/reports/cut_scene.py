@@ -78,9 +78,10 @@ def new_lift(layer: Layer, index: int, units: UnitSystem) -> CutLift:
     lift = layer.lifts[index]
     words = thickness_words(lift.thickness, units)
     return CutLift(
-        f"{capital(residue_name(lift.residue))}, {words}",
+        capital(residue_name(lift.residue)),
         matter_of(lift.residue, lift.fresh),
         thickness_mm(lift.thickness) / 10,
+        depth=words,
         state=lift_amount(lift),
         seed=f"{layer.bed} {layer.day} {index} {lift.residue}",
         moisture=lift_moisture(lift),
@@ -112,6 +113,7 @@ def lying_lifts(
                     matter_of(lift.residue, lift.fresh),
                     thick * 100,
                     words,
+                    "",
                     f"{through.layer.bed} {through.layer.day} {through.lift} {lift.residue}",
                     gone if isfinite(gone) else 0.0,
                     moisture if isfinite(moisture) else None,
@@ -119,7 +121,7 @@ def lying_lifts(
                 )
             )
     if not found:
-        return (CutLift("Lying now", Texture.MULL, total_mm / 10, words, f"lying {day}", 0.6, group="lying"),)
+        return (CutLift("Lying now", Texture.MULL, total_mm / 10, words, "", f"lying {day}", 0.6, group="lying"),)
     drawn = sum(lift.centimetres for lift in found)
     factor = total_mm / 10 / drawn
     return tuple(replace(lift, centimetres=lift.centimetres * factor) for lift in found)
@@ -135,7 +137,7 @@ def described(title: str, lifts: tuple[CutLift, ...]) -> str:
             continue
         seen.add(lift.group)
         squeeze = squeeze_word(lift.moisture) if not lift.group else ""
-        parts.append(", ".join(word for word in (lift.name, lift.state, squeeze) if word) + ".")
+        parts.append(", ".join(word for word in (lift.name, lift.depth, lift.state, squeeze) if word) + ".")
     return f"{title}, from the top: {' '.join(parts)} Below: soil."
 
 

@@ -73,9 +73,7 @@ def check_document(check: MixCheck) -> Json:
     }
 
 
-def layer_document(
-    planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object]
-) -> Json:
+def layer_document(planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object]) -> Json:
     """Return the document of `mullbed layer`; `traded` is what the design gave up, as words or plain mappings."""
     return {
         "bed": planned.layer.bed,
@@ -218,9 +216,7 @@ def _gives_from(planned: PlannedLayer) -> Json:
 
 def _bed_forecast(forecast: BedForecast) -> Json:
     count = next(iter(forecast.series.values())).p50.size
-    document: Json = {
-        "days": [(forecast.first_day + timedelta(days=day)).isoformat() for day in range(count)],
-    }
+    document: Json = {"days": [(forecast.first_day + timedelta(days=day)).isoformat() for day in range(count)]}
     for name in _FORECAST_SERIES:
         band = forecast.series["thickness" if name == "thickness_mm" else name]
         document[name] = _band(band, 1000.0 if name == "thickness_mm" else 1.0)
@@ -263,11 +259,7 @@ def _fed(fed: Fed) -> Json:
 
 
 def _balance(balance: RelativeBalance) -> Json:
-    return {
-        "carbon": _finite(balance.carbon),
-        "nitrogen": _finite(balance.nitrogen),
-        "water": _finite(balance.water),
-    }
+    return {"carbon": _finite(balance.carbon), "nitrogen": _finite(balance.nitrogen), "water": _finite(balance.water)}
 
 
 def _spread(spread: Spread, factor: float = 1.0) -> Json:

@@ -35,8 +35,8 @@ READING_PAIRS: tuple[tuple[str, str], ...] = (
 
 NARROW = "'Roboto Condensed','Avenir Next Condensed','Arial Narrow','Liberation Sans Narrow',system-ui,sans-serif"
 READING = "system-ui,'Segoe UI',Roboto,'Liberation Sans',sans-serif"
-PRINT_NARROW = ("Roboto Condensed", "Liberation Sans Narrow", "Arial Narrow", "Roboto", "DejaVu Sans Condensed")
-PRINT_READING = ("Roboto", "Liberation Sans", "Arial", "Helvetica", "DejaVu Sans")
+PRINT_FONTS = ("Roboto", "Liberation Sans", "Arial", "Helvetica Neue", "DejaVu Sans")
+"""Families for paper, of which the narrow cut is taken where it is installed."""
 
 
 def _channels(colour: str) -> tuple[int, int, int]:

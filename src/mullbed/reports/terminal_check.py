@@ -151,9 +151,10 @@ def _dry_matter(spread: Spread, area: float, units: UnitSystem) -> str:
 def _cut(check: MixCheck, units: UnitSystem) -> Cut:
     lifts = tuple(
         CutLift(
-            f"{residue_name(lift.residue)}, {thickness_words(lift.thickness, units)}",
+            residue_name(lift.residue),
             matter_of(lift.residue, lift.fresh),
             lift.thickness * 100,
+            thickness_words(lift.thickness, units),
             seed=f"check {index} {lift.residue}",
         )
         for index, lift in enumerate(check.layer.lifts)

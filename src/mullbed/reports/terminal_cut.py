@@ -21,6 +21,7 @@ def cut_lines(cut: Cut, style: Style, *, inches: bool = False) -> list[str]:
     """Characters, bracket and words, from the soil up."""
     height, top = 0.0, 0
     groups = _groups(cut)
+    name_width = min(22, max((len(lift.name) for lift in cut.lifts), default=0))
     for group in groups:
         start = top
         for lift in group:
@@ -32,7 +33,7 @@ def cut_lines(cut: Cut, style: Style, *, inches: bool = False) -> list[str]:
         for row in range(start, top):
             mark = "─" if top - start == 1 else ("┐" if row == top - 1 else ("┘" if row == start else "│"))
             rows[row] = (rows[row][0], mark, rows[row][2])
-        words = f"{lift.name:<30} {lift.state}" if len(lift.name) <= 30 else f"{lift.name} {lift.state}"
+        words = f"{lift.name[:name_width]:<{name_width}} {lift.depth:>7} {lift.state}"
         rows[top - 1] = (rows[top - 1][0], rows[top - 1][1], words)
     if cut.settled_centimetres is not None and rows:
         at = min(len(rows) - 1, max(0, round(cut.settled_centimetres / each) - 1))
@@ -79,5 +80,5 @@ def _number(row: int, inches: bool) -> str:
 
 
 def _line(number: str, ruler: str, characters: str, bracket: str, words: str) -> str:
-    room = WIDTH - 10 - CUT_WIDTH - 4
-    return f"{number:>7} {ruler} {characters} {bracket} {words[:room]}"
+    room = WIDTH - 11 - CUT_WIDTH
+    return f"{number:>5} {ruler} {characters} {bracket} {words[:room]}"

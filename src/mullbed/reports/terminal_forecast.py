@@ -17,11 +17,7 @@ _ROWS = 10
 
 
 def forecast_text(
-    forecasts: Mapping[str, BedForecast],
-    balance: RelativeBalance,
-    *,
-    units: UnitSystem,
-    style: Style | None = None,
+    forecasts: Mapping[str, BedForecast], balance: RelativeBalance, *, units: UnitSystem, style: Style | None = None
 ) -> str:
     """Return the page of a forecast."""
     style = style or Style()

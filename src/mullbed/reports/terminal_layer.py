@@ -3,19 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+
 from mullbed.domain.bed import Bed
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.spread import Spread
-from mullbed.reports.amounts import (
-    area_words,
-    cans_words,
-    is_us,
-    lift_amount,
-    per_area_words,
-    volume_words,
-)
+from mullbed.reports.amounts import area_words, cans_words, is_us, lift_amount, per_area_words, volume_words
 from mullbed.reports.cautions import caution_words, dated_line
 from mullbed.reports.cut_scene import planned_cut
 from mullbed.reports.names import bed_title, crop_name, residue_name

@@ -162,10 +162,7 @@ def _strip(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: 
         for step in range(steps + 1)
     )
     path = f"M{x - reach:.1f} {y - half:.1f}H{x + reach:.1f}V{y + half:.1f}H{x - reach:.1f}ZM{flute}"
-    return (
-        f'<path d="{path}" fill="{colours[1]}" transform="rotate({angle:.0f} {x:.1f} {y:.1f})"/>',
-        length * thick,
-    )
+    return (f'<path d="{path}" fill="{colours[1]}" transform="rotate({angle:.0f} {x:.1f} {y:.1f})"/>', length * thick)
 
 
 def _chip(rng: np.random.Generator, patch: Patch, x: float, y: float, colours: tuple[str, ...]) -> tuple[str, float]:
