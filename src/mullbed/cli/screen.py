@@ -9,26 +9,38 @@ import os
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from mullbed.domain.garden import UnitSystem
 
 if TYPE_CHECKING:
     from mullbed.reports.terminal_style import Style
 
 JsonOption = Annotated[
-    bool, typer.Option("--json", help="Print one JSON document and nothing else; docs/reference/json.md tells its keys.")
+    bool,
+    typer.Option("--json", help="Print one JSON document and nothing else; docs/reference/json.md tells its keys."),
 ]
 PlainOption = Annotated[
-    bool, typer.Option("--plain", help="Print plain ASCII without colour, for a screen reader, a log or a small printer.")
+    bool,
+    typer.Option("--plain", help="Print plain ASCII without colour, for a screen reader, a log or a small printer."),
 ]
+UnitsOption = Annotated[UnitSystem, typer.Option("--units", help="Units to show numbers in.")]
+GardenArgument = Annotated[
+    Path, typer.Argument(metavar="GARDEN", help="The garden file; docs/howto/garden-file.md tells how to write one.")
+]
+GARDEN = Path("garden.toml")
 SeedOption = Annotated[
     int,
     typer.Option(
         "--seed",
+        metavar="NUMBER",
         min=0,
         max=2**32 - 1,
-        help="Start of the chances drawn: the same seed gives the same answer, another seed shows what hangs on chance.",
+        help="Number the chances are drawn from: the same seed, the same answer; another shows what hangs on chance.",
     ),
 ]
 
@@ -61,6 +73,11 @@ class Screen:
     def progress(self, sentence: str) -> None:
         """Tell on standard error what is being done."""
         print(sentence, file=sys.stderr, flush=True)
+
+
+def today() -> date:
+    """Return the day it is here; the command line is the only place that reads the clock."""
+    return datetime.now().astimezone().date()
 
 
 def _can_show(encoding: str | None) -> bool:

@@ -1,0 +1,53 @@
+"""``mullbed layer``: the next layer of one bed, from what is in hand."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption, today
+
+
+def layer(
+    bed: Annotated[str, typer.Option("--bed", metavar="NAME", help="Name of the bed.")],
+    garden: GardenArgument = GARDEN,
+    day: Annotated[
+        datetime | None,
+        typer.Option(
+            "--day", metavar="DATE", formats=["%Y-%m-%d"], help="Day to lay it, such as 2027-05-03; without it, today."
+        ),
+    ] = None,
+    seed: SeedOption = 1,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Design the next layer of a bed from what is in hand.
+
+    Tells whole containers, the order of the lifts, the cap, the water, and why.
+    Goals pull against each other (what it feeds, moisture, thickness, ceilings); the answer says what was traded.
+    """
+    from mullbed.reports.json_documents import layer_document
+    from mullbed.reports.terminal_layer import layer_text
+    from mullbed.usecases.design_layer import design_layer
+
+    screen = Screen(as_json, plain)
+    now = today()
+    screen.progress(f"Trying layers for {bed} ...")
+    designed = design_layer(garden, bed, day=day.date() if day else now, seed=seed)
+    screen.show(
+        lambda style: layer_text(
+            designed.planned,
+            designed.garden.bed(bed),
+            designed.forecast,
+            units=designed.garden.site.units,
+            made_on=now,
+            carbon_to_nitrogen=designed.carbon_to_nitrogen,
+            traded=designed.traded,
+            style=style,
+        ),
+        lambda: layer_document(
+            designed.planned, carbon_to_nitrogen=designed.carbon_to_nitrogen, traded=designed.traded, cautions_on=now
+        ),
+    )
