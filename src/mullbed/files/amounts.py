@@ -26,14 +26,14 @@ def written(value: Any, example: str) -> str:
     raise ValueError(f'Write it with its unit in quotes, such as "{example}".')
 
 
-def _within(value: Any, kind: Kind, lowest: float, highest: float, example: str) -> float:
+def _within(value: Any, kind: Kind, lowest: float, highest: float, example: str, outside: str | None) -> float:
     text = written(value, example)
     try:
         amount = parse_as(text, kind)
     except (InputFault, OverflowError) as error:
         raise ValueError(_remedy(error, example)) from error
     if not lowest <= amount <= highest:
-        raise ValueError(f'Check number and unit; "{example}" would be a usual amount.')
+        raise ValueError(outside or f'Check number and unit; "{example}" would be a usual amount.')
     return amount
 
 
@@ -42,9 +42,11 @@ def _remedy(error: Exception, example: str) -> str:
     return f'{said} For example "{example}".'
 
 
-def _reader(kind: Kind, lowest: float, highest: float, example: str) -> Callable[[Any], float]:
+def _reader(
+    kind: Kind, lowest: float, highest: float, example: str, outside: str | None = None
+) -> Callable[[Any], float]:
     def read(value: Any) -> float:
-        return _within(value, kind, lowest, highest, example)
+        return _within(value, kind, lowest, highest, example, outside)
 
     return read
 
@@ -62,7 +64,9 @@ area: Callable[[Any], float] = _reader(Kind.AREA, 0.01, 10_000.0, "1.2 m x 6 m")
 """Area of a bed, at most a hectare. [m2]"""
 nutrient_load: Callable[[Any], float] = _reader(Kind.RATE, 0.0, 200.0, "12 g/m2")
 """Nitrogen or phosphorus per area. [g m-2]"""
-ceiling: Callable[[Any], float] = _reader(Kind.RATE, 0.1, 200.0, "17 g/m2")
+ceiling: Callable[[Any], float] = _reader(
+    Kind.RATE, 0.1, 200.0, "17 g/m2", "Raise it or remove the line; under a ceiling of zero nothing may be laid."
+)
 """Most nitrogen or phosphorus per area; a ceiling of zero would leave nothing to plan. [g m-2]"""
 crop_yield: Callable[[Any], float] = _reader(Kind.RATE, 1.0, 60_000.0, "3 kg/m2")
 """Fresh yield per area. [g m-2]"""

@@ -62,6 +62,8 @@ def read_bed_table(path: Path, reader: BedReader, garden: Reading) -> None:
         if column not in COLUMNS:
             remedy = nearest_remedy(column, COLUMNS) or "Remove the column."
             reading.fault((), f"unknown column '{shown_text(column)}'", ", ".join(COLUMNS), remedy)
+    if not set(header) <= set(COLUMNS):
+        return
     if "name" not in header or len(set(header)) != len(header):
         reading.fault((), "column name is missing or a column stands twice", "each column once", "Mend the header.")
         return

@@ -50,13 +50,21 @@ class BedEntry:
 class BedReader:
     """Reads beds one after the other, from the garden file and from a list beside it."""
 
-    def __init__(self, season: tuple[date, date], containers: tuple[Container, ...], soil: Soil | None) -> None:
+    def __init__(
+        self,
+        season: tuple[date, date],
+        containers: tuple[Container, ...],
+        soil: Soil | None,
+        *,
+        soil_faulty: bool = False,
+    ) -> None:
         self.beds: list[Bed] = []
         self.supplies: list[Supply] = []
         """What crops carried off give."""
         self._season = season
         self._containers = containers
         self._soil = soil
+        self._soil_faulty = soil_faulty
         self._entries: dict[str, BedEntry] = {}
 
     def read(self, table: Table) -> None:
@@ -82,10 +90,7 @@ class BedReader:
         names = [f"{name} {number}" for number in range(1, (count or 0) + 1)] if counted else [name]
         if len(self.beds) + len(names) > MOST_BEDS:
             table.fault(
-                "name",
-                f"more than {MOST_BEDS} beds",
-                f"at most {MOST_BEDS} beds",
-                "Part the garden in two files.",
+                "name", f"more than {MOST_BEDS} beds", f"at most {MOST_BEDS} beds", "Part the garden in two files."
             )
             return
         if entry.sound:
@@ -105,7 +110,7 @@ class BedReader:
         soil_table = table.table("soil")
         if soil_table is not None:
             soil = read_soil(soil_table)
-        elif soil is None and not inherits:
+        elif soil is None and not inherits and not self._soil_faulty:
             remedy = 'Write soil = { texture = "loam", organic_matter = "3.5 %" }, or a [soil] for all beds.'
             table.reading.fault(table.path, "no soil", "soil of the bed or of the garden", remedy)
         cover = table.word("cover", Cover)

@@ -58,9 +58,7 @@ def _crop(table: Table, season: tuple[date, date], containers: tuple[Container, 
     residues = table.word("residues", CropResidues) or CropResidues.CARRIED_OFF
     goal = table.parsed("yield_goal", amounts.crop_yield, '1 g/m2 to 60 kg/m2, such as "3 kg/m2"')
     gives = table.parsed(
-        "gives",
-        lambda value: portion(value, containers),
-        'residue and amount, such as "tomato vines: 2 barrow"',
+        "gives", lambda value: portion(value, containers), 'residue and amount, such as "tomato vines: 2 barrow"'
     )
     share_given, gives_given = table.has("share"), table.has("gives")
     table.no_others()

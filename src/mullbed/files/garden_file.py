@@ -60,7 +60,7 @@ def parse_garden(text: str, place: str, folder: Path, *, needs_supplies: bool = 
     if season is None:
         reading.raise_faults()  # dates cannot be judged without a season
         raise AssertionError("a season that is missing is a fault")
-    reader = BedReader(season, containers, soil)
+    reader = BedReader(season, containers, soil, soil_faulty=soil_table is not None and soil is None)
     for table in beds:
         reader.read(table)
     if beds_file is not None:

@@ -14,6 +14,7 @@ from mullbed.files.reading import Table, shown
 
 LONGEST_SEASON_DAYS = 1100
 """Three years. [d]"""
+NO_ZERO = "Raise it or remove the line; under a ceiling of zero nothing may be laid."
 
 
 def read_season(root: Table) -> tuple[date, date] | None:
@@ -116,8 +117,10 @@ def read_limits(root: Table) -> Limits:
     if table is None:
         return limits
     given: dict[str, Any] = {
-        "nitrogen_fed_share": table.number("nitrogen_fed_share", 0.05, 10.0, "times the crop's want"),
-        "phosphorus_share_of_removal": table.number("phosphorus_share_of_removal", 0.05, 20.0, "times the removal"),
+        "nitrogen_fed_share": table.number("nitrogen_fed_share", 0.05, 10.0, "times the want", remedy=NO_ZERO),
+        "phosphorus_share_of_removal": table.number(
+            "phosphorus_share_of_removal", 0.05, 20.0, "times the removal", remedy=NO_ZERO
+        ),
         "minutes_per_day": table.number("minutes_per_day", 1.0, 1440.0, "minutes"),
         "litres_per_day": table.parsed("water_per_day", amounts.water, '1 to 100000 L, such as "120 L"'),
         "thickest_soft_fresh": table.parsed("thickest_soft_fresh", amounts.lift_limit, '2 mm to 1 m, such as "30 mm"'),

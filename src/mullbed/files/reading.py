@@ -111,7 +111,14 @@ class Table:
         return value.strip()
 
     def number(
-        self, key: str, lowest: float, highest: float, unit: str, *, required: str | None = None
+        self,
+        key: str,
+        lowest: float,
+        highest: float,
+        unit: str,
+        *,
+        required: str | None = None,
+        remedy: str | None = None,
     ) -> float | None:
         """Return a plain number within limits."""
         value = self.raw(key)
@@ -122,7 +129,7 @@ class Table:
         number = finite(value)
         if number is None or not lowest <= number <= highest:
             allowed = f"a number from {lowest:g} to {highest:g} {unit}".rstrip()
-            self.fault(key, shown(value), allowed, f"Write {key} as a plain number in {unit or 'digits'}.")
+            self.fault(key, shown(value), allowed, remedy or f"Write {key} as a plain number in {unit or 'digits'}.")
             return None
         return number
 
@@ -209,7 +216,13 @@ class Table:
             return None
         found = [finite(item) for item in value] if isinstance(value, list) else []
         if len(found) != count or any(item is None for item in found):
-            self.fault(key, shown(value), f"{count} numbers", f"Write {key} = [...] with {count} numbers.")
+            wrong = (
+                next((shown(item) for item, number in zip(value, found, strict=True) if number is None), None)
+                if (isinstance(value, list))
+                else None
+            )
+            written = shown(value) if wrong is None else f"{wrong} among them"
+            self.fault(key, written, f"{count} finite numbers", f"Write {key} = [...] with {count} numbers.")
             return None
         return tuple(item for item in found if item is not None)
 

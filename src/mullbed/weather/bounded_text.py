@@ -30,14 +30,7 @@ def read_bounded_text(path: Path, largest: int = LARGEST_BYTES) -> str:
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise InputFault(
-            [
-                Fault(
-                    place,
-                    f"cannot be read ({reason})",
-                    "a readable CSV file",
-                    "Check the path and its spelling.",
-                )
-            ]
+            [Fault(place, f"cannot be read ({reason})", "a readable CSV file", "Check the path and its spelling.")]
         ) from error
     if len(content) > largest:
         raise InputFault([_too_large(place, f"more than {largest / 1e6:.0f} MB", largest)])

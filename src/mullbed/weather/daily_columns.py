@@ -24,24 +24,8 @@ class Column:
 
 
 COLUMNS: tuple[Column, ...] = (
-    Column(
-        "tmin_c",
-        "lowest temperature of the day",
-        "°C",
-        -90.0,
-        45.0,
-        True,
-        "Correct it or leave the cell empty.",
-    ),
-    Column(
-        "tmax_c",
-        "highest temperature of the day",
-        "°C",
-        -90.0,
-        57.0,
-        True,
-        "Correct it or leave the cell empty.",
-    ),
+    Column("tmin_c", "lowest temperature of the day", "°C", -90.0, 45.0, True, "Correct it or leave the cell empty."),
+    Column("tmax_c", "highest temperature of the day", "°C", -90.0, 57.0, True, "Correct it or leave the cell empty."),
     Column(
         "precip_mm",
         "rain and melted snow",

@@ -13,6 +13,7 @@ import difflib
 import math
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -24,8 +25,8 @@ from mullbed.weather.bounded_text import read_bounded_text
 from mullbed.weather.daily_columns import COLUMNS, LARGEST_DAILY_RANGE, LONGEST_RECORD_DAYS, NAMES, Column
 from mullbed.weather.suspicions import whole_file_fault
 
-MOST_FAULTS = 40
-"""So many faults are listed one by one; the rest is counted."""
+MOST_ALIKE = 6
+"""So many faults of one kind are listed one by one; the rest is counted."""
 
 
 @dataclass(slots=True)
@@ -195,12 +196,16 @@ def _temperature_faults(rows: list[_Row], place: str, latitude: float | None, fa
     limits = {column.name: column for column in COLUMNS}
     for row in rows:
         where = f"{place}, line {row.line}"
+        impossible = False
         for name in ("tmin_c", "tmax_c"):
             column, value = limits[name], row.values[name]
             if value < column.lowest or value > column.highest:
+                impossible = True
                 allowed = f"{column.lowest:g} to {column.highest:g} {column.unit}"
                 found.append(Fault(f"{where}, {name}", f"{value:g} °C", allowed, column.hint))
         spread = row.values["tmax_c"] - row.values["tmin_c"]
+        if impossible:
+            continue
         if spread < 0:
             found.append(
                 Fault(
@@ -213,12 +218,7 @@ def _temperature_faults(rows: list[_Row], place: str, latitude: float | None, fa
         elif spread > LARGEST_DAILY_RANGE:
             allowed = f"at most {LARGEST_DAILY_RANGE:g} °C in one day"
             found.append(
-                Fault(
-                    where,
-                    f"{spread:g} °C between low and high",
-                    allowed,
-                    "Correct it or leave the cells empty.",
-                )
+                Fault(where, f"{spread:g} °C between low and high", allowed, "Correct it or leave the cells empty.")
             )
     return found
 
@@ -226,40 +226,28 @@ def _temperature_faults(rows: list[_Row], place: str, latitude: float | None, fa
 def _calendar_faults(rows: list[_Row], place: str) -> list[Fault]:
     """Return doubled, unsorted and absent days."""
     faults: list[Fault] = []
-    first_seen: dict[date, int] = {}
-    earlier: _Row | None = None
+    lines: dict[date, int] = {}
+    latest = rows[0].day
     for row in rows:
         where = f"{place}, line {row.line}, date"
-        if row.day in first_seen:
-            remedy = f"Keep one of lines {first_seen[row.day]} and {row.line}."
+        if row.day in lines:
+            remedy = f"Keep one of lines {lines[row.day]} and {row.line}."
             faults.append(Fault(where, f"{row.day} stands twice", "each day once", remedy))
             continue
-        first_seen[row.day] = row.line
-        if earlier is not None and row.day < earlier.day:
-            faults.append(
-                Fault(where, f"{row.day} comes after {earlier.day}", "days in order", "Sort the rows by date.")
-            )
-        elif earlier is not None and (absent := (row.day - earlier.day).days - 1) > 0:
-            from_day, to_day = earlier.day + timedelta(days=1), row.day - timedelta(days=1)
+        lines[row.day] = row.line
+        if row.day < latest:
+            faults.append(Fault(where, f"{row.day} comes after {latest}", "days in order", "Sort the rows by date."))
+        latest = max(latest, row.day)
+    for earlier, later in pairwise(sorted(lines)):
+        absent = (later - earlier).days - 1
+        if absent > 0:
+            from_day, to_day = earlier + timedelta(days=1), later - timedelta(days=1)
             days = f"{from_day} is missing" if absent == 1 else f"{absent} days are missing, {from_day} to {to_day}"
-            faults.append(
-                Fault(
-                    where,
-                    days,
-                    "one row for every day",
-                    "Add a row for each; leave its cells empty where nothing was measured. Gaps are never filled.",
-                )
-            )
-        earlier = row
-    if (max(first_seen) - min(first_seen)).days > LONGEST_RECORD_DAYS:
-        faults.append(
-            Fault(
-                place,
-                f"dates from {min(first_seen)} to {max(first_seen)}",
-                f"at most {LONGEST_RECORD_DAYS // 365} years",
-                "Correct the year that was mistyped.",
-            )
-        )
+            remedy = "Add a row for each; leave its cells empty where nothing was measured. Gaps are never filled."
+            faults.append(Fault(f"{place}, line {lines[later]}, date", days, "one row for every day", remedy))
+    if (max(lines) - min(lines)).days > LONGEST_RECORD_DAYS:
+        found, allowed = f"dates from {min(lines)} to {max(lines)}", f"at most {LONGEST_RECORD_DAYS // 365} years"
+        faults.append(Fault(place, found, allowed, "Correct the year that was mistyped."))
     return faults
 
 
@@ -285,13 +273,18 @@ def _weather(rows: list[_Row], columns: dict[str, int], source: str) -> DailyWea
 
 
 def _shortened(faults: list[Fault], place: str) -> list[Fault]:
-    if len(faults) <= MOST_FAULTS:
-        return faults
-    rest = len(faults) - MOST_FAULTS
-    return [
-        *faults[:MOST_FAULTS],
-        Fault(place, f"{rest} more faults", "none", "Mend the faults above first, then read the file again."),
-    ]
+    """Return the faults with what is wrong alike on many lines said a few times, then counted."""
+    listed: list[Fault] = []
+    alike: dict[tuple[str, str], int] = {}
+    for fault in faults:
+        kind = (fault.allowed, fault.remedy)
+        alike[kind] = alike.get(kind, 0) + 1
+        if alike[kind] <= MOST_ALIKE:
+            listed.append(fault)
+    for (allowed, remedy), count in alike.items():
+        if count > MOST_ALIKE:
+            listed.append(Fault(place, f"the same on {count - MOST_ALIKE} more lines", allowed, remedy))
+    return listed
 
 
 def _printable(text: str, longest: int = 40) -> str:

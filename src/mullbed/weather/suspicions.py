@@ -14,14 +14,14 @@ FEWEST_DAYS = 10
 def looks_like_fahrenheit(low: Series, high: Series, latitude: float | None = None) -> bool:
     """Tell whether temperatures read as Celsius are only plausible as Fahrenheit (judgement).
 
-    A tenth of the days above 50 °C, or half of them above 42 °C, is known from no place on earth. Where the
+    A tenth of the days above 50 °C, or half of them above 47 °C, is known from no place on earth. Where the
     latitude is known, thirty days running may also not be warmer than any place so far from the equator.
     """
     known = ~np.isnan(low) & ~np.isnan(high)
     if int(known.sum()) < FEWEST_DAYS:
         return False
     top = high[known]
-    if float(np.quantile(top, 0.9)) > 50.0 or float(np.median(top)) > 42.0:
+    if float(np.quantile(top, 0.9)) > 50.0 or float(np.median(top)) > 47.0:
         return True
     if latitude is None or int(known.sum()) < 30:
         return False

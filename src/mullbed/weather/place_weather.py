@@ -1,0 +1,42 @@
+"""The possible seasons of a place: from its daily file where there is one, else from its monthly means."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+
+from mullbed.domain.daily_weather import WeatherYears
+from mullbed.domain.garden import Site
+from mullbed.errors import Fault, InputFault
+from mullbed.weather.climate_years import climate_years
+from mullbed.weather.daily_file import read_daily_weather
+from mullbed.weather.generator import generated_seasons
+
+
+def place_weather(site: Site, first_day: date, last_day: date, seed: int) -> WeatherYears:
+    """Return complete seasons between two days as possible futures.
+
+    Parameters
+    ----------
+    site : Site
+    first_day, last_day : date
+    seed : int
+        Joins or generates seasons where past years are too few; equal seeds give equal seasons.
+
+    Raises
+    ------
+    InputFault
+        When the site has neither a daily file nor monthly means, or its file is at fault.
+    """
+    source = site.weather
+    generator = np.random.default_rng(np.random.SeedSequence([seed, 77]))
+    if source.daily_file is not None:
+        record = read_daily_weather(source.daily_file, site.latitude)
+        return climate_years(record, first_day, last_day, site.latitude, generator, elevation=site.elevation)
+    if source.monthly_low and source.monthly_high and source.monthly_rain:
+        return generated_seasons(
+            source.monthly_low, source.monthly_high, source.monthly_rain, first_day, last_day, site.latitude, generator
+        )
+    remedy = "Name a daily file, or give monthly_low, monthly_high and monthly_rain."
+    raise InputFault([Fault("site.weather", "nothing given", "a daily file or twelve monthly means", remedy)])
