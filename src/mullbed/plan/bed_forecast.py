@@ -1,0 +1,107 @@
+"""Run one bed with what lies on it and what is planned, and turn the members into bands."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mullbed.domain.forecast import Band, BedForecast, LiftThrough, RelativeBalance
+from mullbed.domain.layer import Layer
+from mullbed.simulate import layout as at
+from mullbed.simulate.case import BedCase, CropCover
+from mullbed.simulate.ensemble import Members, draw_members, spread_shares
+from mullbed.simulate.run import LiftMeans, Outcome, simulate
+
+Array = NDArray[np.float64]
+
+SERIES = (
+    "thickness", "moisture", "layer_temperature", "soil_temperature", "mineral_nitrogen", "net_nitrogen",
+    "ammonia_lost", "leached", "cover", "soil_nitrogen",
+)
+
+
+def band(values: Array) -> Band:
+    """Return 10th, 50th and 90th percentile by day of members' values, shape (members, days); NaN where none lies."""
+    there = np.isfinite(values).any(axis=0)
+    cuts = np.full((3, values.shape[1]), np.nan)
+    if there.any():
+        cuts[:, there] = np.nanpercentile(values[:, there], (10.0, 50.0, 90.0), axis=0)
+    return Band(cuts[0], cuts[1], cuts[2])
+
+
+def forecast_of(
+    case: BedCase, layers: Sequence[Layer], members: Members, seed: int, *, threads: int = 2, shares: int = 0,
+) -> tuple[BedForecast, Outcome]:
+    """Return the forecast of a bed and the run behind it.
+
+    Parameters
+    ----------
+    case : BedCase
+    layers : sequence of Layer
+        The layers of the case in the order of its lay events, for the picture; other lifts are not pictured.
+    members : Members
+    seed : int
+    threads : int
+    shares : int
+        Members of each run that splits the spread by its causes; 0 leaves the split out.
+
+    Raises
+    ------
+    BalanceError, DirectionError
+        When the books of a run do not close.
+    """
+    outcome = simulate(case, members, threads=threads, per_lift=True)
+    balance = RelativeBalance(outcome.balance.carbon, outcome.balance.nitrogen, outcome.balance.water)
+    forecast = BedForecast(
+        bed=case.name, first_day=case.weather.first_day,
+        series={name: band(outcome.daily[name]) for name in SERIES},
+        lifts=_lifts_through(outcome.lifts, layers, members) if outcome.lifts is not None else (),
+        crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand, balance=balance,
+        spread_by=spread_by(case, shares, seed, threads) if shares else {},
+    )
+    return forecast, outcome
+
+
+def spread_by(case: BedCase, count: int, seed: int, threads: int = 2) -> dict[str, float]:
+    """Return the share of the spread of net nitrogen at the end that each cause alone makes."""
+
+    def run(vary: Collection[str]) -> Array:
+        members = draw_members(case, count, seed, vary=vary)
+        last: Array = simulate(case, members, every=case.weather.days, threads=threads).daily["net_nitrogen"][:, -1]
+        return last
+
+    if not case.lifts:
+        return {}
+    return spread_shares(run)
+
+
+def _lifts_through(means: LiftMeans, layers: Sequence[Layer], members: Members) -> tuple[LiftThrough, ...]:
+    laid = np.mean(members.draws[:, :, at.D_MASS] * members.draws[:, :, at.D_CARBON], axis=0)
+    through: list[LiftThrough] = []
+    row = 0
+    for layer in layers:
+        for number in range(len(layer.lifts)):
+            if row >= means.thickness.shape[0]:
+                return tuple(through)
+            gone = 1.0 - means.carbon_left[row] / max(1e-9, laid[row])
+            through.append(LiftThrough(layer, number, means.thickness[row], np.clip(gone, 0.0, 1.0), means.moisture[row]))
+            row += 1
+    return tuple(through)
+
+
+def after(forecast: BedForecast, day: int) -> BedForecast:
+    """Return a forecast that begins later; cumulative series keep their totals."""
+    from datetime import timedelta
+
+    return replace(
+        forecast, first_day=forecast.first_day + timedelta(days=day),
+        series={name: Band(one.p10[day:], one.p50[day:], one.p90[day:]) for name, one in forecast.series.items()},
+        lifts=tuple(
+            replace(one, thickness=one.thickness[day:], carbon_gone=one.carbon_gone[day:], moisture=one.moisture[day:])
+            for one in forecast.lifts
+        ),
+        crop_want=forecast.crop_want[day:],
+    )
