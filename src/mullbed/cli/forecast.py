@@ -15,12 +15,15 @@ def forecast(
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="Folder for forecast.json and forecast.csv.")
     ] = None,
+    bed: Annotated[
+        str | None, typer.Option("--bed", metavar="NAME", help="Run only this bed; without it, all of them.")
+    ] = None,
     members: Annotated[
         int,
         typer.Option(
             "--members", metavar="NUMBER", min=16, max=4096, help="How many possible seasons are run for each bed."
         ),
-    ] = 256,
+    ] = 200,
     seed: SeedOption = 1,
     as_json: JsonOption = False,
     plain: PlainOption = False,
@@ -35,11 +38,10 @@ def forecast(
     from mullbed.usecases.forecast_garden import forecast_garden
 
     screen = Screen(as_json, plain)
-    screen.progress(f"Running {members} possible seasons a bed ...")
-    seen = forecast_garden(garden, members=members, seed=seed)
+    seen = forecast_garden(garden, bed=bed, members=members, seed=seed, progress=screen.progress)
     if out is not None:
+        from mullbed.reports.document_text import rendered
         from mullbed.reports.forecast_csv import forecast_csv
-        from mullbed.reports.json_documents import rendered
         from mullbed.reports.plan_folder import write_folder
 
         files = {

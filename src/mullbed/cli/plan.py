@@ -27,8 +27,8 @@ def plan(
 ) -> None:
     """Plan the season: what to lay on which bed, and when.
 
-    Possible layers of what you have and expect are run through the daily model, the best set is chosen within your ceilings, labour and water,
-    and the whole plan is rehearsed once more. Every layer says why.
+    Possible layers of what you have and expect are run through the daily model, the best set is chosen within your
+    ceilings, labour and water, and the whole plan is rehearsed once more. Every layer says why.
     """
     from mullbed.reports.json_documents import plan_document
     from mullbed.reports.terminal_plan import plan_text

@@ -63,7 +63,7 @@ class Screen:
     def show(self, text: Callable[[Style], str], document: Callable[[], Mapping[str, object]]) -> None:
         """Print a result: its document where JSON was asked for, else its text; only the one shown is made."""
         if self.as_json:
-            from mullbed.reports.json_documents import rendered
+            from mullbed.reports.document_text import rendered
 
             sys.stdout.write(rendered(document()))
         else:

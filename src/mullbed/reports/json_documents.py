@@ -5,9 +5,8 @@ Everywhere low, mid and high are the 10th, 50th and 90th percentile, per m2 of b
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from math import isfinite
 
 from mullbed.domain.forecast import Band, BedForecast, RelativeBalance
@@ -18,6 +17,7 @@ from mullbed.domain.season_plan import Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.spread import Spread
 from mullbed.reports.amounts import layer_thickness_mm, thickness_mm
 from mullbed.reports.cautions import caution_class, caution_words
+from mullbed.reports.document_text import rendered as rendered
 from mullbed.reports.findings import finding_words
 from mullbed.reports.reasons import layer_why, shortage_words
 
@@ -27,11 +27,6 @@ _FORECAST_SERIES = (
     "thickness_mm", "moisture", "layer_temperature", "soil_temperature",
     "mineral_nitrogen", "net_nitrogen", "ammonia_lost", "leached",
 )  # fmt: skip
-
-
-def rendered(document: Mapping[str, object]) -> str:
-    """Return a document as text: UTF-8, two spaces, keys as written, no number that JSON does not know."""
-    return json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
 def check_document(check: MixCheck) -> Json:
@@ -73,7 +68,9 @@ def check_document(check: MixCheck) -> Json:
     }
 
 
-def layer_document(planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object]) -> Json:
+def layer_document(
+    planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object], cautions_on: date
+) -> Json:
     """Return the document of `mullbed layer`; `traded` is what the design gave up, as words or plain mappings."""
     return {
         "bed": planned.layer.bed,
@@ -89,6 +86,7 @@ def layer_document(planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded:
         "gives_from": _gives_from(planned),
         "traded": list(traded),
         "cautions": [{"code": key, "text": caution_words(key), "how": caution_class(key)} for key in planned.cautions],
+        "cautions_as_of": cautions_on.isoformat(),
         "why": layer_why(planned),
     }
 

@@ -97,15 +97,14 @@ def _card(residue: Residue, us: bool, style: Style) -> list[str]:
 
 def _lines(found: Sequence[Residue], style: Style) -> list[str]:
     """Return a line for each residue."""
-    rows: list[tuple[str, ...]] = [("C:N", "N, % dry", "water, %", "kind", "residue")]
+    rows: list[tuple[str, ...]] = [("C:N", "N, % dry", "water, %", "residue")]
     for residue in found:
         rows.append(
             (
                 shown_spread(residue.carbon_to_nitrogen),
                 shown_spread(residue.nitrogen, 100.0),
-                shown_spread(residue.moisture, 100.0),
-                str(residue.group),
-                residue.name,
+                number(residue.moisture.mid * 100.0),
+                f"{residue.name}; {residue.group}",
             )
         )
     told = "Middle value, and in brackets what 8 of 10 lie between. Name one or two to see every number and source."
