@@ -29,6 +29,8 @@ DECILES_APART = 2.0 * 1.2815515655446004
 """Standard deviations between the 10th and the 90th percentile."""
 WILTED_DENSITY = 2.0
 """Dry matter per volume once wilted and settled, against loose; judgement, as the model's eq. 27. [1]"""
+WILTED_DRY_DENSITY = 125.0
+"""Dry matter per volume of soft tissue once wilted, middle of 100-150; derived from loose and settled clippings. [kg m-3]"""
 AIR_DRY_WATER = 0.18
 """Water of wilted and dried tissue per dry matter, as hay of 15 % moisture; judgement. [kg kg-1]"""
 
@@ -170,7 +172,9 @@ def wilted_thickness(residue: Residue, lift: Lift) -> float:
 
     Dry residues keep the thickness they were laid with.
     """
-    return lift.dry_matter / 1000.0 / settled_dry_density(residue) if lift.fresh else lift.thickness
+    if not lift.fresh:
+        return lift.thickness
+    return lift.dry_matter / 1000.0 / max(WILTED_DRY_DENSITY, settled_dry_density(residue))
 
 
 def settled_dry_density(residue: Residue) -> float:
