@@ -57,7 +57,7 @@ def forecast_garden(
     first = max(min(oldest, garden.first_day), garden.first_day - timedelta(days=730))
     weather = place_weather(garden.site, first, garden.last_day, seed)
     crops, residues = all_crops(), all_residues()
-    beds: dict[str, BedForecast] = {}
+    forecasts: dict[str, BedForecast] = {}
     worst = RelativeBalance(0.0, 0.0, 0.0)
     for number, one in enumerate(beds, start=1):
         progress(f"Running {one.name}, bed {number} of {len(beds)}, {members} times.")
