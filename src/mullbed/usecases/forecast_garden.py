@@ -27,7 +27,7 @@ class GardenForecast:
     """Forecasts by bed."""
 
     garden: Garden
-    beds: dict[str, BedForecast]
+    forecasts: dict[str, BedForecast]
     balance: RelativeBalance
     weather: str
 
