@@ -261,8 +261,8 @@ def radiation_from_sunshine(hours, daylight, extraterrestrial):
 
     Examples
     --------
-    >>> round(radiation_from_sunshine(7.1, 10.9, 25.1), 1)
-    14.5
+    >>> round(radiation_from_sunshine(7.1, 10.9, 25.1), 2)
+    14.45
     """
     return (0.25 + 0.50 * hours / daylight) * extraterrestrial
 
