@@ -16,7 +16,7 @@ from mullbed.domain.layer import Layer, Lift
 from mullbed.plan.terms import BedTerms, DayLimits, PlanTerms, Stock, Week
 
 #: Soft fresh load of a layer, as nitrogen: thinner is not worth the visit, thicker would be the year's share at once.
-LEAST_NITROGEN, MOST_NITROGEN = 2.0, 12.0
+LEAST_NITROGEN, MOST_NITROGEN = 2.0, 20.0
 """Common practice has no figure; judgement. [g N m-2]"""
 #: Dry matter of a layer of dry residue alone. [g m-2, judgement]
 LEAST_COVER, MOST_COVER = 250.0, 1000.0
@@ -25,6 +25,8 @@ RICHEST_IN_DRY = 2.5
 #: Share of the dry residue that goes under the soft fresh lift. [fraction, judgement]
 BASE_SHARE = 0.4
 MOST_PER_BED_AND_WEEK = 60
+#: Dry stocks a soft fresh lift may be capped with in one week. [judgement]
+DRY_PARTNERS = 2
 MILLIGRAMS = 1e-9
 
 
@@ -42,6 +44,7 @@ class Candidate:
 
     bed: int
     week: int
+    day: date
     soft: Portion | None
     dry: Portion
     base_count: int
@@ -95,10 +98,7 @@ def lifts_of(candidate: Candidate, stocks: tuple[Stock, ...], area: float) -> tu
 def layer_of(candidate: Candidate, terms: PlanTerms) -> Layer:
     """Return the candidate as a layer of the garden."""
     bed = terms.beds[candidate.bed]
-    day = terms.weeks[candidate.week].laying_day
-    if day is None:
-        raise ValueError(f"week {candidate.week} has no laying day")
-    return Layer(bed.name, day, lifts_of(candidate, terms.stocks, bed.area), candidate.water)
+    return Layer(bed.name, candidate.day, lifts_of(candidate, terms.stocks, bed.area), candidate.water)
 
 
 def water_in(unit: Lift) -> float:
@@ -145,10 +145,10 @@ class Refusals:
         return counts.most_common(1)[0][0] if counts else None
 
 
-Check = Callable[[Candidate, BedTerms, date, PlanTerms], bool]
+Check = Callable[[Candidate, BedTerms, PlanTerms], bool]
 
 
-def too_thick_soft(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def too_thick_soft(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R7: a soft fresh lift is no thicker than the limit."""
     if candidate.soft is None:
         return False
@@ -156,7 +156,7 @@ def too_thick_soft(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTe
     return unit.thickness * candidate.soft.count / bed.area > terms.limits.thickest_soft_fresh + MILLIGRAMS
 
 
-def cap_too_thin(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def cap_too_thin(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R9: soft fresh matter lies under a cap of dry residue that hides it."""
     if candidate.soft is None:
         return False
@@ -165,49 +165,49 @@ def cap_too_thin(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerm
     return cap < terms.limits.thinnest_cap - MILLIGRAMS
 
 
-def before_direct_sowing(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def before_direct_sowing(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R13: no soft fresh layer so many days before direct sowing; more before fine seed."""
     if candidate.soft is None:
         return False
     for crop in bed.growing:
         wait = terms.limits.days_before_fine_seed if crop.fine_seed else terms.limits.days_before_direct_sowing
-        if crop.sown_direct and timedelta(0) <= crop.planted - day < timedelta(days=wait):
+        if crop.sown_direct and timedelta(0) <= crop.planted - candidate.day < timedelta(days=wait):
             return True
     return False
 
 
-def over_seedlings(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def over_seedlings(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R14: no layer over seedlings of a crop that fills half of the bed or more."""
     wait = timedelta(days=terms.limits.days_after_direct_sowing)
     return any(
-        crop.sown_direct and crop.share >= 0.5 and timedelta(0) <= day - crop.planted < wait for crop in bed.growing
+        crop.sown_direct and crop.share >= 0.5 and timedelta(0) <= candidate.day - crop.planted < wait for crop in bed.growing
     )
 
 
-def before_harvest(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def before_harvest(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R15: what needs a wait before harvest is not laid within it."""
     waits = [terms.stocks[portion.stock].days_before_harvest for portion in candidate.portions]
     return any(
-        timedelta(0) <= crop.harvested - day < timedelta(days=wait) for crop in bed.growing for wait in waits if wait
+        timedelta(0) <= crop.harvested - candidate.day < timedelta(days=wait) for crop in bed.growing for wait in waits if wait
     )
 
 
-def bought_on_rich_soil(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def bought_on_rich_soil(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R12: where phosphorus is very high only the garden's own residues are laid."""
     return bed.own_only and any(terms.stocks[portion.stock].bought_in for portion in candidate.portions)
 
 
-def more_than_at_hand(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def more_than_at_hand(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R3, R4, R5: it takes no more than could be there, still good and not held, on that day."""
-    return any(terms.stocks[p.stock].most_on(day) < p.count - MILLIGRAMS for p in candidate.portions)
+    return any(terms.stocks[p.stock].most_on(terms.stock_days[p.stock][candidate.week] or candidate.day) < p.count - MILLIGRAMS for p in candidate.portions)
 
 
-def past_a_ceiling(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def past_a_ceiling(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R10, R12: one layer alone stays under the year's ceilings of nitrogen and phosphorus laid."""
     return candidate.nitrogen > bed.nitrogen_ceiling or candidate.phosphorus > bed.phosphorus_ceiling
 
 
-def past_the_day(candidate: Candidate, bed: BedTerms, day: date, terms: PlanTerms) -> bool:
+def past_the_day(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R16, R17: one layer alone can be done in a day."""
     limits = terms.limits
     return (limits.minutes_per_day is not None and candidate.minutes > limits.minutes_per_day) or (
@@ -254,9 +254,10 @@ def dry_window(soft: Stock, dry: Stock, limits: DayLimits) -> tuple[float, float
 
 
 def made(
-    bed_index: int, bed: BedTerms, week: Week, soft: Portion | None, dry: Portion, terms: PlanTerms, moist: bool = True
+    bed_index: int, week: Week, day: date, soft: Portion | None, dry: Portion, terms: PlanTerms, moist: bool = True
 ) -> Candidate | None:
     """Return the candidate of these whole containers, or None where it is too wet (R8)."""
+    bed = terms.beds[bed_index]
     stocks, limits = terms.stocks, terms.limits
     dry_stock = stocks[dry.stock]
     dry_load = dry_stock.unit.dry_matter * dry.count / bed.area
@@ -283,37 +284,53 @@ def made(
         while base and (dry.count - base) * dry_stock.unit.thickness / bed.area < limits.thinnest_cap:
             base -= 1
     return Candidate(
-        bed_index, week.index, soft, dry, base, soft_load, dry_load, water, nitrogen, phosphorus, thickness, minutes,
+        bed_index, week.index, day, soft, dry, base, soft_load, dry_load, water, nitrogen, phosphorus, thickness, minutes,
         litres,
     )  # fmt: skip
 
 
-def offered(bed_index: int, bed: BedTerms, week: Week, terms: PlanTerms, moist: bool) -> Iterator[Candidate | None]:
+def partners(week: Week, terms: PlanTerms, most: int = DRY_PARTNERS) -> tuple[int, ...]:
+    """Return the dry stocks that soft fresh matter is capped with in a week: those of which there is most."""
+    there = []
+    for index, stock in enumerate(terms.stocks):
+        day = terms.stock_days[index][week.index]
+        if not stock.soft_fresh and day is not None and stock.most_on(day) >= 1.0:
+            there.append((-stock.most_on(day) * stock.unit.dry_matter, index))
+    return tuple(index for _, index in sorted(there)[:most])
+
+
+def offered(bed_index: int, week: Week, terms: PlanTerms, moist: bool) -> Iterator[Candidate | None]:
     """Yield every whole-container layer of the windows for one bed and week; None for one that is too wet."""
-    day = week.laying_day
-    if day is None:  # R18: nobody is there
+    usual = week.laying_day
+    if usual is None:  # R18: nobody is there
         return
-    at_hand = [(index, stock) for index, stock in enumerate(terms.stocks) if stock.most_on(day) >= 1.0]
-    dries = [(index, stock) for index, stock in at_hand if not stock.soft_fresh]
-    for index, dry in dries:
+    bed, limits = terms.beds[bed_index], terms.limits
+    for index, dry in enumerate(terms.stocks):
+        day = terms.stock_days[index][week.index]
+        if dry.soft_fresh or day is None or dry.most_on(day) < 1.0:
+            continue
         for count in whole_counts(dry.unit.dry_matter / bed.area, LEAST_COVER, MOST_COVER, 3):
-            yield made(bed_index, bed, week, None, Portion(index, count), terms, moist)
-    for soft_index, soft in ((index, stock) for index, stock in at_hand if stock.soft_fresh):
-        least, most = soft_window(soft, terms.limits)
-        for soft_count in whole_counts(soft.unit.dry_matter / bed.area, 0.8 * least, 1.1 * most, 4):
-            soft_load = soft.unit.dry_matter * soft_count / bed.area
-            for dry_index, dry in dries:
-                lean, rich = dry_window(soft, dry, terms.limits)
+            yield made(bed_index, week, usual, None, Portion(index, count), terms, moist)
+    caps = partners(week, terms)
+    for soft_index, soft in enumerate(terms.stocks):
+        day = terms.stock_days[soft_index][week.index]
+        if not soft.soft_fresh or day is None or soft.most_on(day) < 1.0:
+            continue
+        least, most = soft_window(soft, limits)
+        unit = soft.unit.dry_matter / bed.area
+        for soft_count in whole_counts(unit, 0.8 * least, min(1.1 * most, soft.most_on(day) * unit), 4):
+            for dry_index in caps:
+                dry = terms.stocks[dry_index]
+                lean, rich = dry_window(soft, dry, limits)
                 if lean == inf:
                     yield None
                     continue
-                unit = dry.unit.dry_matter / bed.area
-                cap = terms.limits.thinnest_cap * dry.unit.dry_matter / dry.unit.thickness
-                floor_load = max(lean * soft_load, cap)
-                ceiling_load = max(rich * soft_load, 1.3 * floor_load, unit)
-                for count in whole_counts(unit, floor_load, ceiling_load, 2):
+                cap = limits.thinnest_cap * dry.unit.dry_matter / dry.unit.thickness
+                least_load = max(lean * unit * soft_count, cap)
+                most_load = max(rich * unit * soft_count, 1.3 * least_load, dry.unit.dry_matter / bed.area)
+                for count in whole_counts(dry.unit.dry_matter / bed.area, least_load, most_load, 2):
                     portion = Portion(soft_index, soft_count)
-                    yield made(bed_index, bed, week, portion, Portion(dry_index, count), terms, moist)
+                    yield made(bed_index, week, day, portion, Portion(dry_index, count), terms, moist)
 
 
 def ready_made(terms: PlanTerms, without: Iterable[str] = ()) -> tuple[tuple[tuple[Candidate, ...], ...], Refusals]:
@@ -338,11 +355,11 @@ def ready_made(terms: PlanTerms, without: Iterable[str] = ()) -> tuple[tuple[tup
                 counts["R18"] += 1
                 continue
             fitting: list[Candidate] = []
-            for candidate in offered(bed_index, bed, week, terms, moist="R8" not in left_out):
+            for candidate in offered(bed_index, week, terms, moist="R8" not in left_out):
                 if candidate is None:
                     counts["R8"] += 1
                     continue
-                broken = [rule for rule, check in checks.items() if check(candidate, bed, week.laying_day, terms)]
+                broken = [rule for rule, check in checks.items() if check(candidate, bed, terms)]
                 counts.update(broken)
                 if not broken:
                     fitting.append(candidate)

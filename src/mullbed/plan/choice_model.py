@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date
 from math import inf, log
 
 import numpy as np
@@ -95,24 +95,21 @@ def one_layer_a_week(choice: Choice) -> None:
 
 def spaced_layers(choice: Choice) -> None:
     """R2: layers on a bed are so many days apart, those already lying included."""
-    terms = choice.terms
-    gap = timedelta(days=terms.limits.days_between_layers)
-    days = {week.index: week.laying_day for week in terms.weeks if week.laying_day is not None}
+    gap = choice.terms.limits.days_between_layers
     for number, (bed, offers) in enumerate(zip(choice.beds, choice.offers, strict=True)):
-        weeks = offers.weeks_of_laying
-        last_laid = terms.beds[number].last_laid
-        previous: frozenset[int] = frozenset()
-        for week in sorted(set(weeks.tolist())):
-            window = frozenset(other for other in days if timedelta(0) <= days[other] - days[week] < gap)
-            inside = np.isin(weeks, list(window))
-            if not window <= previous:
-                choice.model.add_row(
-                    RowName("R2", number, week), bed.lay[inside], np.ones(int(inside.sum())), upper=1.0
-                )
-            previous = window
-            if last_laid is not None and days[week] - last_laid < gap:
-                early = bed.lay[weeks == week]
-                choice.model.add_row(RowName("R2", number, week), early, np.ones(len(early)), upper=0.0)
+        days = np.array([candidate.day.toordinal() for candidate in offers.candidates], dtype=np.int64)
+        last_laid = choice.terms.beds[number].last_laid
+        reach = 0
+        for day in np.unique(days):
+            inside = (days >= day) & (days < day + gap)
+            if days[inside].max() > reach:  # else the window of an earlier day holds all of this one
+                reach = int(days[inside].max())
+                columns = bed.lay[inside]
+                choice.model.add_row(RowName("R2", number), columns, np.ones(len(columns)), upper=1.0)
+        if last_laid is not None:
+            early = bed.lay[days - last_laid.toordinal() < gap]
+            if len(early):
+                choice.model.add_row(RowName("R2", number), early, np.ones(len(early)), upper=0.0)
 
 
 def cover_not_too_thick(choice: Choice) -> None:
@@ -230,7 +227,7 @@ def stock_used(choice: Choice) -> None:
             columns = usage.column[of_arrival]
             shares = []
             for week in usage.week[of_arrival]:
-                day = choice.terms.weeks[int(week)].laying_day
+                day = choice.terms.stock_days[number][int(week)]
                 shares.append(1.0 / stock_terms.kept(arrival, day) if day is not None else inf)
             if usage.spoilt.size:
                 choice.model.add_row(
@@ -281,18 +278,19 @@ def water_of_a_day(choice: Choice) -> None:
 
 
 def within_a_day(choice: Choice, rule: str, limit: float | None, amount: str) -> None:
-    """Add the rows of a limit on what all beds together ask of one laying day."""
+    """Add the rows of a limit on what all beds together ask of one day."""
     if limit is None:
         return
-    for week in choice.terms.weeks:
-        index: list[int] = []
-        value: list[float] = []
-        for bed, offers in zip(choice.beds, choice.offers, strict=True):
-            at = np.flatnonzero(offers.weeks_of_laying == week.index)
-            index.extend(bed.lay[at].tolist())
-            value.extend(float(getattr(offers.candidates[i], amount)) for i in at)
-        if index:
-            choice.model.add_row(RowName(rule, week=week.index), index, value, upper=limit)
+    asked: dict[date, tuple[list[int], list[float]]] = {}
+    weeks: dict[date, int] = {}
+    for bed, offers in zip(choice.beds, choice.offers, strict=True):
+        for column, candidate in zip(bed.lay, offers.candidates, strict=True):
+            index, value = asked.setdefault(candidate.day, ([], []))
+            weeks[candidate.day] = candidate.week
+            index.append(int(column))
+            value.append(float(getattr(candidate, amount)))
+    for day, (index, value) in sorted(asked.items()):
+        choice.model.add_row(RowName(rule, week=weeks[day]), index, value, upper=limit)
 
 
 Rule = Callable[[Choice], None]
@@ -361,12 +359,12 @@ def built(
         bare = model.add_columns([weights.bare * bed.area] * bed.weeks, upper=1.0)
         beds.append(BedColumns(lay, pool, short, debt, bare))
     stocks: list[Usage] = []
-    for stock in terms.stocks:
+    for number, stock in enumerate(terms.stocks):
         pairs = [
-            (place, week.index)
+            (place, week)
             for place, arrival in enumerate(stock.arrivals)
-            for week in terms.weeks
-            if week.laying_day is not None and stock.usable_on(arrival, week.laying_day)
+            for week, day in enumerate(terms.stock_days[number])
+            if day is not None and stock.usable_on(arrival, day)
         ]
         columns = model.add_columns([0.0] * len(pairs))
         price = weights.spoilt * stock.nitrogen * stock.unit.dry_matter

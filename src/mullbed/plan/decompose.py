@@ -1,47 +1,37 @@
-"""Many beds: price what they share and solve bed by bed, with a proven bound at every round.
+"""Many beds: price what they share, set aside what is too dear, solve the rest, and prove the gap bed by bed.
 
-Beds meet only in the rows of stocks, work, water and the reserve. At given prices of those rows each bed is a small
-model of its own; its best plans become columns of a master model that shares out what there is. The sum of the bed
-bounds at any prices bounds the whole from below (Dantzig and Wolfe 1960), so the gap is proven at every round.
+Beds meet only in the rows of stocks, work, water and the reserve. The relaxed model of the whole garden is quick to
+solve and prices those rows. At these prices each bed is a small model of its own, and the sum of what the beds can
+reach at best bounds the whole from below (Lagrange's bound; Dantzig and Wolfe 1960 for the splitting). A plan is found
+among the candidates that are worth their price or nearly so, all beds together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mullbed.plan.choice_model import Choice
-from mullbed.plan.rows import Model, RowName
-from mullbed.plan.solve import Effort, Solution, minimised, start_values
+from mullbed.plan.rows import Model
+from mullbed.plan.solve import Effort, Solution, minimised
 from mullbed.plan.terms import Series
 
 #: Rules whose rows tie beds together.
 SHARED = frozenset({"R3", "R16", "R17", "R21"})
-#: Share of the new prices in the smoothed ones. [fraction, judgement]
-SMOOTHING = 0.7
+#: Candidates of a bed that stay in the model, those nearest to their price first. [judgement]
+KEPT_A_BED = 50
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
-    """One bed's own model and its columns in the whole model."""
+    """One bed's own model and where its columns are in the whole."""
 
     model: Model
     columns: NDArray[np.int64]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class BedPlan:
-    """One plan of one bed: a column of the master."""
-
-    bed: int
-    chosen: tuple[int, ...]
-    cost: float
-    shared: Series
-    """Its left sides in the shared rows."""
 
 
 def row_entries(model: Model, row: int) -> tuple[NDArray[np.int64], Series]:
@@ -50,153 +40,108 @@ def row_entries(model: Model, row: int) -> tuple[NDArray[np.int64], Series]:
     return np.asarray(model.index[first:last], dtype=np.int64), np.asarray(model.value[first:last])
 
 
-class Master:
-    """The whole garden as shared rows, bed blocks and the plans found so far."""
-
-    def __init__(self, choice: Choice) -> None:
-        self.choice = choice
-        whole = choice.model
-        self.shared_rows = [row for row, name in enumerate(whole.names) if name.rule in SHARED]
-        self.blocks: list[Block] = []
-        owner = np.full(whole.columns, -1, dtype=np.int64)
-        for number, bed in enumerate(choice.beds):
-            own = np.concatenate((bed.lay, bed.pool, bed.short, bed.debt, bed.bare))
-            owner[own] = number
-        self.other = np.flatnonzero(owner < 0)
-        place = np.zeros(whole.columns, dtype=np.int64)
-        rows_of: list[list[int]] = [[] for _ in choice.beds]
-        for row, name in enumerate(whole.names):
-            if name.rule not in SHARED and name.bed is not None:
-                rows_of[name.bed].append(row)
-        for number in range(len(choice.beds)):
-            columns = np.flatnonzero(owner == number)
-            place[columns] = np.arange(len(columns))
-            block = Model(
-                [whole.cost[c] for c in columns], [whole.lower[c] for c in columns],
-                [whole.upper[c] for c in columns], [whole.whole[c] for c in columns],
-            )  # fmt: skip
-            for row in rows_of[number]:
-                index, value = row_entries(whole, row)
-                block.add_row(whole.names[row], place[index], value, whole.row_lower[row], whole.row_upper[row])
-            self.blocks.append(Block(block, columns))
-        self.matrix = np.zeros((len(self.shared_rows), whole.columns))
-        for at, row in enumerate(self.shared_rows):
+def blocks_of(choice: Choice) -> tuple[Block, ...]:
+    """Return the model of each bed by itself, without the shared rows."""
+    whole = choice.model
+    place = np.zeros(whole.columns, dtype=np.int64)
+    rows_of: list[list[int]] = [[] for _ in choice.beds]
+    for row, name in enumerate(whole.names):
+        if name.rule not in SHARED and name.bed is not None:
+            rows_of[name.bed].append(row)
+    blocks = []
+    for number, bed in enumerate(choice.beds):
+        columns = np.sort(np.concatenate((bed.lay, bed.pool, bed.short, bed.debt, bed.bare)))
+        place[columns] = np.arange(len(columns))
+        block = Model(
+            [whole.cost[c] for c in columns], [whole.lower[c] for c in columns],
+            [whole.upper[c] for c in columns], [whole.whole[c] for c in columns],
+        )  # fmt: skip
+        for row in rows_of[number]:
             index, value = row_entries(whole, row)
-            self.matrix[at, index] = value
-        self.plans: list[BedPlan] = []
-        self.known: set[tuple[int, tuple[int, ...]]] = set()
-
-    def add(self, chosen: Sequence[Sequence[int]]) -> int:
-        """Add a plan of every bed; return how many were new."""
-        values = start_values(self.choice, chosen)
-        new = 0
-        for number, indices in enumerate(chosen):
-            key = (number, tuple(indices))
-            if key in self.known:
-                continue
-            self.known.add(key)
-            columns = self.blocks[number].columns
-            cost = float(np.asarray(self.choice.model.cost)[columns] @ values[columns])
-            self.plans.append(BedPlan(number, key[1], cost, self.matrix[:, columns] @ values[columns]))
-            new += 1
-        return new
-
-    def master(self) -> Model:
-        """Return the model that shares out what there is among the known plans."""
-        whole = self.choice.model
-        model = Model()
-        use = model.add_columns([plan.cost for plan in self.plans], upper=1.0, whole=True)
-        rest = model.add_columns(
-            [whole.cost[c] for c in self.other], upper=[whole.upper[c] for c in self.other]
-        )
-        shared = np.array([plan.shared for plan in self.plans])
-        for at, row in enumerate(self.shared_rows):
-            index = np.concatenate((use, rest))
-            value = np.concatenate((shared[:, at], self.matrix[at, self.other]))
-            model.add_row(whole.names[row], index, value, whole.row_lower[row], whole.row_upper[row])
-        for number in range(len(self.blocks)):
-            own = [int(use[at]) for at, plan in enumerate(self.plans) if plan.bed == number]
-            model.add_row(RowName("R1", number), own, np.ones(len(own)), lower=1.0, upper=1.0)
-        return model
-
-    def best_at(self, prices: Series, effort: Effort) -> tuple[list[tuple[int, ...]], float]:
-        """Return the best plan of every bed at some prices, and the bound on the whole they prove."""
-        whole = self.choice.model
-        bound = 0.0
-        for at, row in enumerate(self.shared_rows):
-            limit = whole.row_upper[row] if prices[at] <= 0.0 else whole.row_lower[row]
-            if prices[at] != 0.0:
-                bound += float(prices[at]) * limit if abs(limit) < inf else -inf
-        chosen: list[tuple[int, ...]] = []
-        for number, block in enumerate(self.blocks):
-            charge = prices @ self.matrix[:, block.columns]
-            priced = Model(
-                list(np.asarray(block.model.cost) - charge), block.model.lower, block.model.upper, block.model.whole,
-                0.0, block.model.starts, block.model.index, block.model.value, block.model.row_lower,
-                block.model.row_upper, block.model.names,
-            )  # fmt: skip
-            solution = minimised(priced, effort)
-            if solution is None:  # laying nothing always keeps a bed's own rules
-                chosen.append(())
-                continue
-            lay = np.searchsorted(block.columns, self.choice.beds[number].lay)
-            chosen.append(tuple(int(i) for i in np.flatnonzero(solution.values[lay] > 0.5)))
-            bound += solution.bound
-        return chosen, bound
+            block.add_row(whole.names[row], place[index], value, whole.row_lower[row], whole.row_upper[row])
+        blocks.append(Block(block, columns))
+    return tuple(blocks)
 
 
-def shared_out(
-    choice: Choice, start: Sequence[Sequence[int]], effort: Effort, rounds: int = 8
-) -> tuple[tuple[tuple[int, ...], ...], Solution]:
-    """Solve a garden of many beds by prices; return the plan by bed and the solution with its proven gap.
+def charges(choice: Choice, prices: Series) -> Series:
+    """Return what the shared rows charge each column at some prices. (columns,)"""
+    charge = np.zeros(choice.model.columns)
+    for row, name in enumerate(choice.model.names):
+        if name.rule in SHARED and prices[row] != 0.0:
+            index, value = row_entries(choice.model, row)
+            np.add.at(charge, index, prices[row] * value)
+    return charge
+
+
+def priced_bound(choice: Choice, prices: Series, effort: Effort, threads: int = 2) -> float:
+    """Return the lower bound on the whole that the beds prove at some prices of the shared rows.
+
+    Minus infinity when the prices leave a stock's column unbounded below.
+    """
+    whole = choice.model
+    charge = charges(choice, prices)
+    own = np.zeros(whole.columns, dtype=np.bool_)
+    bound = 0.0
+    for row, name in enumerate(whole.names):
+        if name.rule in SHARED and prices[row] != 0.0:
+            limit = whole.row_upper[row] if prices[row] < 0.0 else whole.row_lower[row]
+            bound += float(prices[row]) * limit if abs(limit) < inf else -inf
+
+    def least(block: Block) -> float:
+        priced = replace(block.model, cost=(np.asarray(block.model.cost) - charge[block.columns]).tolist())
+        solution = minimised(priced, effort)
+        return inf if solution is None else solution.bound
+
+    blocks = blocks_of(choice)
+    for block in blocks:
+        own[block.columns] = True
+    rest = np.asarray(whole.cost)[~own] - charge[~own]
+    if np.any(rest < -1e-6):
+        return -inf
+    with ThreadPoolExecutor(threads) as pool:
+        return bound + sum(pool.map(least, blocks))
+
+
+def set_aside(choice: Choice, relaxed: Solution, keep: Series, kept_a_bed: int = KEPT_A_BED) -> Model:
+    """Return the model with every candidate barred that is far from worth its price, apart from those to keep."""
+    whole = choice.model
+    worth = np.asarray(whole.cost, dtype=np.float64).copy()
+    for row in range(whole.rows):
+        if relaxed.prices[row] != 0.0:
+            index, value = row_entries(whole, row)
+            np.subtract.at(worth, index, relaxed.prices[row] * value)
+    lay = np.concatenate([bed.lay for bed in choice.beds])
+    order = lay[np.argsort(worth[lay], kind="stable")]
+    barred = np.zeros(whole.columns, dtype=np.bool_)
+    barred[order[kept_a_bed * len(choice.beds) :]] = True
+    barred &= keep < 0.5
+    upper = np.where(barred, 0.0, np.asarray(whole.upper))
+    return replace(whole, upper=upper.tolist())
+
+
+def solved_apart(choice: Choice, start: Series, effort: Effort) -> Solution | None:
+    """Solve a garden of many beds; the gap is proven against the beds' own bounds.
 
     Parameters
     ----------
     choice : Choice
-        The whole model; it is taken apart here.
-    start : sequence
-        A plan that keeps every rule.
+        The whole model.
+    start : array
+        Values of a plan that keeps every rule.
     effort : Effort
-        The gap at which to stop.
-    rounds : int
-        Most rounds of new prices.
+        Gap, nodes and seconds of the reduced model.
+
+    Returns
+    -------
+    solution : Solution or None
+        None when the relaxed model already has no solution.
     """
-    master = Master(choice)
-    master.add([()] * len(choice.beds))
-    master.add(start)
-    whole = minimised(choice.model, effort, relaxed=True)
-    prices = None if whole is None else whole.prices[master.shared_rows]
-    bound = -inf
-    if prices is not None:
-        chosen, bound = master.best_at(prices, Effort(gap=0.005, nodes=500, seconds=20.0))
-        master.add(chosen)
-    bed_effort = Effort(gap=min(0.005, effort.gap / 4.0), nodes=500, seconds=20.0)
-    import time; t0=time.time(); print('lp price bound', bound)
-    for _ in range(rounds):
-        model = master.master()
-        relaxed = minimised(model, effort, relaxed=True)
-        if relaxed is None:
-            break
-        fresh = relaxed.prices[: len(master.shared_rows)]
-        prices = fresh if prices is None else SMOOTHING * fresh + (1.0 - SMOOTHING) * prices
-        chosen, proven = master.best_at(prices, bed_effort)
-        bound = max(bound, proven)
-        new = master.add(chosen); print(_, relaxed.cost, proven, bound, new, time.time()-t0)
-        if new == 0 or relaxed.cost - bound <= 0.25 * effort.gap * abs(relaxed.cost):
-            break
-    found, solution = best_mix(master, start, Effort(effort.gap / 2.0, effort.nodes, effort.seconds))
-    return found, Solution(solution, choice.model.objective(solution), bound, np.zeros(0))
-
-
-def best_mix(
-    master: Master, start: Sequence[Sequence[int]], effort: Effort
-) -> tuple[tuple[tuple[int, ...], ...], Series]:
-    """Return the best mix of whole bed plans known to the master, as choices by bed and as values of the whole model."""
-    model = master.master()
-    solution = minimised(model, effort)
-    chosen = [tuple(indices) for indices in start]
-    if solution is not None:
-        for at, plan in enumerate(master.plans):
-            if solution.values[at] > 0.5:
-                chosen[plan.bed] = plan.chosen
-    return tuple(chosen), start_values(master.choice, chosen)
+    relaxed = minimised(choice.model, effort, relaxed=True)
+    if relaxed is None:
+        return None
+    reduced = set_aside(choice, relaxed, start)
+    found = minimised(reduced, effort, start)
+    if found is None:
+        return None
+    proven = priced_bound(choice, relaxed.prices, Effort(gap=0.02, nodes=50, seconds=10.0))
+    return replace(found, bound=max(relaxed.bound, proven))

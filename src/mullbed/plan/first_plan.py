@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
+from datetime import date
 
 import numpy as np
 
@@ -19,8 +21,8 @@ class Growing:
         self.terms, self.offers = terms, offers
         self.chosen: list[list[int]] = [[] for _ in offers]
         self.taken = np.zeros((len(terms.stocks), len(terms.weeks)))
-        self.minutes = np.zeros(len(terms.weeks))
-        self.litres = np.zeros(len(terms.weeks))
+        self.minutes: defaultdict[date, float] = defaultdict(float)
+        self.litres: defaultdict[date, float] = defaultdict(float)
         self.costs = [cost_of(bed, offer, terms) for bed, offer in zip(terms.beds, offers, strict=True)]
         self.closed = [np.zeros(len(offer.candidates), dtype=np.bool_) for offer in offers]
         for number, offer in enumerate(offers):
@@ -31,9 +33,8 @@ class Growing:
         last = self.terms.beds[number].last_laid
         early = np.zeros(len(offer.candidates), dtype=np.bool_)
         for place, candidate in enumerate(offer.candidates):
-            day = self.terms.weeks[candidate.week].laying_day
-            if last is not None and day is not None:
-                early[place] = (day - last).days < self.terms.limits.days_between_layers
+            if last is not None:
+                early[place] = (candidate.day - last).days < self.terms.limits.days_between_layers
         return early
 
     def gains(self, number: int) -> Series:
@@ -51,11 +52,9 @@ class Growing:
         candidate = offer.candidates[place]
         index = [*self.chosen[number], place]
         laid = [offer.candidates[i] for i in index]
-        day = terms.weeks[candidate.week].laying_day
-        for other in laid[:-1]:
-            other_day = terms.weeks[other.week].laying_day
-            if day is None or other_day is None or abs((day - other_day).days) < terms.limits.days_between_layers:
-                return False
+        gap = terms.limits.days_between_layers
+        if any(abs((candidate.day - other.day).days) < gap or candidate.week == other.week for other in laid[:-1]):
+            return False
         if sum(c.nitrogen for c in laid) > bed.nitrogen_ceiling or sum(c.phosphorus for c in laid) > bed.phosphorus_ceiling:
             return False
         totals = bed.soil_given.sum(axis=1) + offer.given_by_member[index].sum(axis=0)
@@ -66,9 +65,9 @@ class Growing:
         if np.any(height[weeks] > terms.limits.thickest_cover):
             return False
         limits = terms.limits
-        if limits.minutes_per_day is not None and self.minutes[candidate.week] + candidate.minutes > limits.minutes_per_day:
+        if limits.minutes_per_day is not None and self.minutes[candidate.day] + candidate.minutes > limits.minutes_per_day:
             return False
-        if limits.litres_per_day is not None and self.litres[candidate.week] + candidate.litres > limits.litres_per_day:
+        if limits.litres_per_day is not None and self.litres[candidate.day] + candidate.litres > limits.litres_per_day:
             return False
         return self.at_hand(number, place)
 
@@ -78,7 +77,7 @@ class Growing:
         for portion in candidate.portions:
             taken = self.taken[portion.stock].copy()
             taken[candidate.week] += portion.count
-            if drawn(self.terms.stocks[portion.stock], taken, self.terms)[1] > 0.0:
+            if drawn(portion.stock, taken, self.terms)[1] > 0.0:
                 return False
         return self.keeps_reserve(candidate.dry.stock, candidate.week, candidate.dry.count)
 
@@ -107,8 +106,8 @@ class Growing:
         self.chosen[number].append(place)
         for portion in candidate.portions:
             self.taken[portion.stock, candidate.week] += portion.count
-        self.minutes[candidate.week] += candidate.minutes
-        self.litres[candidate.week] += candidate.litres
+        self.minutes[candidate.day] += candidate.minutes
+        self.litres[candidate.day] += candidate.litres
 
 
 def first_plan(terms: PlanTerms, offers: Sequence[BedOffers]) -> tuple[tuple[int, ...], ...]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from mullbed.plan.choice_model import COVERED, cost_of
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.terms import BedTerms, PlanTerms, Series, Stock
+from mullbed.plan.terms import BedTerms, PlanTerms, Series
 
 MILLIGRAMS = 1e-9
 
@@ -90,7 +90,7 @@ def taken_from(offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]], ter
     return taken
 
 
-def drawn(stock: Stock, taken: Series, terms: PlanTerms) -> tuple[Series, float]:
+def drawn(number: int, taken: Series, terms: PlanTerms) -> tuple[Series, float]:
     """Take what is wanted from the arrivals that spoil first.
 
     Returns
@@ -100,37 +100,33 @@ def drawn(stock: Stock, taken: Series, terms: PlanTerms) -> tuple[Series, float]
     missing : float
         Containers that were not there.
     """
+    stock, days = terms.stocks[number], terms.stock_days[number]
     left = [arrival.count for arrival in stock.arrivals]
     from_arrival = np.zeros((len(left), len(terms.weeks)))
     missing = 0.0
-    for week in terms.weeks:
-        wanted = float(taken[week.index])
+    for week, day in enumerate(days):
+        wanted = float(taken[week])
         if wanted <= MILLIGRAMS:
             continue
-        if week.laying_day is None:
-            missing += wanted
-            continue
         for place, arrival in sorted(enumerate(stock.arrivals), key=lambda pair: pair[1].day):
-            if not stock.usable_on(arrival, week.laying_day):
+            if day is None or not stock.usable_on(arrival, day):
                 continue
-            kept = stock.kept(arrival, week.laying_day)
+            kept = stock.kept(arrival, day)
             used = min(wanted, left[place] * kept)
             left[place] -= used / kept
-            from_arrival[place, week.index] += used
+            from_arrival[place, week] += used
             wanted -= used
         missing += max(0.0, wanted)
     return from_arrival, missing if missing > 1e-6 else 0.0
 
 
-def left_over(stock: Stock, from_arrival: Series, terms: PlanTerms) -> float:
+def left_over(number: int, from_arrival: Series, terms: PlanTerms) -> float:
     """Return the containers of a stock that stay unused or spoil, counted as they came."""
-    came = 0.0
+    stock, days = terms.stocks[number], terms.stock_days[number]
+    came = sum(arrival.count for arrival in stock.arrivals)
     for place, arrival in enumerate(stock.arrivals):
-        if arrival.day > terms.weeks[-1].monday.fromordinal(terms.weeks[-1].monday.toordinal() + 6):
-            continue
-        came += arrival.count
-        for week in terms.weeks:
-            used = from_arrival[place, week.index]
-            if used > 0.0 and week.laying_day is not None:
-                came -= used / stock.kept(arrival, week.laying_day)
+        for week in np.flatnonzero(from_arrival[place]):
+            day = days[int(week)]
+            if day is not None:
+                came -= float(from_arrival[place, week]) / stock.kept(arrival, day)
     return max(0.0, came)

@@ -31,6 +31,8 @@ _construction = threading.Lock()
 
 #: Limits a grower could lift, by rule; the others are physics or arithmetic.
 LIFTABLE = ("R3", "R10", "R11", "R12", "R16", "R17", "R21")
+#: Up to so many beds are solved as one model; more are priced apart. [judgement]
+ONE_MODEL = 20
 #: Rounds in which a plan past the fed ceiling is sent back with a sharper row.
 SHARPENED = 6
 
@@ -167,12 +169,12 @@ def start_values(choice: Choice, chosen: Sequence[Sequence[int]]) -> Series:
         values[columns.debt], values[columns.bare] = ledger.debt, ledger.bare
     taken = taken_from(choice.offers, chosen, terms)
     for number, (stock, usage) in enumerate(zip(terms.stocks, choice.stocks, strict=True)):
-        from_arrival, _ = drawn(stock, taken[number], terms)
+        from_arrival, _ = drawn(number, taken[number], terms)
         values[usage.column] = from_arrival[usage.arrival, usage.week]
         for place, column in enumerate(usage.spoilt):
             used = 0.0
             for week in np.flatnonzero(from_arrival[place]):
-                day = terms.weeks[int(week)].laying_day
+                day = terms.stock_days[number][int(week)]
                 if day is not None:
                     used += from_arrival[place, week] / stock.kept(stock.arrivals[place], day)
             values[column] = max(0.0, stock.arrivals[place].count - used)
@@ -199,7 +201,13 @@ def solved(
     highest: list[list[Any]] = [[] for _ in terms.beds]
     for _ in range(SHARPENED):
         choice = built(terms, offers, without, highest)
-        solution = minimised(choice.model, effort, start_values(choice, chosen))
+        first = start_values(choice, chosen)
+        if len(terms.beds) > ONE_MODEL:
+            from mullbed.plan.decompose import solved_apart
+
+            solution = solved_apart(choice, first, effort)
+        else:
+            solution = minimised(choice.model, effort, first)
         if solution is None:
             raise NoPlan(clashing(choice))
         found = choice.chosen(solution.values)

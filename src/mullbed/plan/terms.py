@@ -19,30 +19,34 @@ SATURDAY = 5
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """One week of the season and the day in it on which layers are laid."""
+    """One week of the season and the days in it on which somebody is there to lay."""
 
     index: int
     monday: date
-    laying_day: date | None
-    """None when nobody is there all week."""
+    days: tuple[date, ...]
+    """Days at home, the usual laying day first; empty when nobody is there all week (R18)."""
+
+    @property
+    def laying_day(self) -> date | None:
+        """Return the usual laying day, or None when nobody is there."""
+        return self.days[0] if self.days else None
 
 
 def weeks_of(first_day: date, last_day: date, away: Sequence[tuple[date, date]] = ()) -> tuple[Week, ...]:
-    """Return the weeks from first to last day; layers are laid on Saturday or the nearest earlier day at home.
+    """Return the weeks from first to last day with their days at home, Saturday first, then backwards, Sunday last.
 
-    A day counts as away from its first to its last day, both included. When no day up to Saturday is free, Sunday
-    is taken; when none is, the week has no laying day.
+    An absence counts from its first to its last day, both included.
     """
     weeks = []
     monday = first_day - timedelta(days=first_day.weekday())
     while monday <= last_day:
         days = [monday + timedelta(days=offset) for offset in (5, 4, 3, 2, 1, 0, 6)]
-        free = [
+        free = tuple(
             day
             for day in days
             if first_day <= day <= last_day and not any(start <= day <= end for start, end in away)
-        ]
-        weeks.append(Week(len(weeks), monday, free[0] if free else None))
+        )
+        weeks.append(Week(len(weeks), monday, free))
         monday += timedelta(days=DAYS_A_WEEK)
     return tuple(weeks)
 
@@ -80,11 +84,11 @@ class Stock:
     held_until: date | None = None
     """A held stock may be laid from this day; a held stock without a day never."""
     bought_in: bool = False
+    cautions: tuple[str, ...] = ()
     minutes: float = 3.0
     """Work to bring one container and spread it. [min]"""
     days_before_harvest: int = 0
     """Days that must pass between laying and the next harvest. [d]"""
-    cautions: tuple[str, ...] = ()
 
     def usable_on(self, arrival: Arrival, day: date) -> bool:
         """Say whether what came with an arrival may be laid on a day (R3 comes first, R4 still good, R5 not held)."""
@@ -101,6 +105,19 @@ class Stock:
     def most_on(self, day: date) -> float:
         """Return the most containers that could be at hand on a day if none was used before."""
         return sum(a.count * self.kept(a, day) for a in self.arrivals if self.usable_on(a, day))
+
+
+    def day_in(self, week: Week) -> date | None:
+        """Return the day of a week on which it is laid; None when nobody is there.
+
+        Soft fresh matter is laid on the day most of it is there, the usual laying day among equals: it does not wait
+        for Saturday. What keeps is counted on the first day at home, so that it exists on whichever day it is laid.
+        """
+        if not week.days:
+            return None
+        if not self.soft_fresh:
+            return min(week.days)
+        return max(week.days, key=self.most_on)
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,3 +227,9 @@ class PlanTerms:
     beds: tuple[BedTerms, ...]
     limits: DayLimits = field(default_factory=DayLimits)
     weights: Weights = field(default_factory=Weights)
+    stock_days: tuple[tuple[date | None, ...], ...] = field(default=(), init=False)
+    """By stock and week, the day it is laid on."""
+
+    def __post_init__(self) -> None:
+        days = tuple(tuple(stock.day_in(week) for week in self.weeks) for stock in self.stocks)
+        object.__setattr__(self, "stock_days", days)
