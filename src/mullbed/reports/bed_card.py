@@ -1,5 +1,7 @@
 """Cards for the shed as facts for the page: a card a bed with its next cut, then task sheets by day with loads."""
 
+# ruff: noqa: E501 - strings of SVG and HTML are kept whole, they read worse when broken
+
 from __future__ import annotations
 
 from collections import defaultdict
@@ -211,7 +213,7 @@ def _old_layer(layer: Layer, units: UnitSystem) -> Card:
 
 def _days(plan: SeasonPlan, units: UnitSystem) -> list[Card]:
     """Laying days with everything to carry added up over the beds."""
-    days = []
+    days: list[Card] = []
     ordered = sorted(plan.layers, key=lambda one: (one.layer.day, one.layer.bed))
     for day, group in groupby(ordered, key=lambda one: one.layer.day):
         todo = list(group)

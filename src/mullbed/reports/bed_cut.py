@@ -1,5 +1,7 @@
 """The cut: a bed as if a spade had opened it, one scale for heights, pieces and worms, seeded by the layer."""
 
+# ruff: noqa: E501 - strings of SVG and HTML are kept whole, they read worse when broken
+
 from __future__ import annotations
 
 from dataclasses import dataclass, field
@@ -92,8 +94,8 @@ def cut_drawing(
     inches: bool = False,
     soil_centimetres: float = 5.0,
     width_centimetres: float = SPADE_CENTIMETRES,
-    label_pitch: float = 46.0,
-    label_width: float = 205.0,
+    label_pitch: float = 49.0,
+    label_width: float = 232.0,
 ) -> CutDrawing:
     """Return the cut as SVG; `line` is black on white for paper, `words` writes the labels into it.
 
@@ -110,7 +112,7 @@ def cut_drawing(
     for lift in cut.lifts:
         heights.append(heights[-1] + lift.centimetres)
     edges = _edges(heights, cut, left, width, scale, ground)
-    prefix = f"c{crc32((cut.title + cut.description + str(line)).encode()):08x}"
+    prefix = f"c{crc32(f'{cut.title} {cut.description} {line} {width_centimetres}'.encode()):08x}"
     body = [_soil(cut, rng, left, width, ground, bottom, scale, edges[0], prefix, line=line)]
     for index, lift in enumerate(cut.lifts):
         body.append(_lift(lift, edges[index], edges[index + 1], f"{prefix}l{index}", scale, line=line))
@@ -130,7 +132,7 @@ def cut_drawing(
     labels, leaders = _labels(anchors, left + width, label_pitch, line=line)
     body.append(leaders)
     full_width = left + width + 44 + (label_width if words else 0)
-    full_height = max(bottom + 2, labels[-1].y + 30 if labels else 0)
+    full_height = max(bottom + (22 if words else 2), labels[-1].y + 32 if labels else 0)
     ticks, ruler = _ruler(left, ground, cover, soil_centimetres, scale, inches=inches, words=words, line=line)
     if words:
         body.append(ticks)
@@ -368,13 +370,16 @@ def _labels(anchors: list[Anchor], right: float, pitch: float, *, line: bool) ->
 
 
 def _label_words(label: CutLabel, x: float) -> str:
-    name = f"{label.name}, {label.depth}" if label.depth else label.name
-    state = (
-        f'<text x="{x:.1f}" y="{label.y + 24:.1f}" font-size="17">{escape(label.state)}</text>' if label.state else ""
+    depth = f'<tspan font-weight="700">{escape(label.depth)}</tspan>' if label.depth else ""
+    joint = ", " if label.depth and label.state else ""
+    second = (
+        f'<text x="{x:.1f}" y="{label.y + 25:.1f}" font-size="17">{depth}{joint}{escape(label.state)}</text>'
+        if depth or label.state
+        else ""
     )
     return (
         f'<g font-family="{pigments.NARROW}" fill="{pigments.INK}"><text x="{x:.1f}" y="{label.y + 6:.1f}" '
-        f'font-size="19" font-weight="700">{escape(name)}</text>{state}</g>'
+        f'font-size="19" font-weight="700">{escape(label.name)}</text>{second}</g>'
     )
 
 
@@ -398,20 +403,14 @@ def _ruler(
     drawn = f'<path d="{"".join(marks)}" stroke="{ink}" stroke-width="1.6" fill="none"/>'
     if words:
         unit = "in" if inches else "cm"
-        top = ground - last * step * scale
+        lowest = max(ground - first * step * scale, numbers[0].y + 14)
         drawn += "".join(
             f'<text x="{x - 13:.1f}" y="{number.y + 6:.1f}" text-anchor="end" font-size="17" font-weight="700" '
             f'font-family="{pigments.NARROW}" fill="{ink}">{number.name}</text>'
             for number in numbers
         )
-        if all(abs(number.y - top) > 16 for number in numbers):
-            drawn += (
-                f'<text x="{x - 13:.1f}" y="{top + 5:.1f}" text-anchor="end" font-size="17" '
-                f'font-family="{pigments.NARROW}" fill="{ink}">{unit}</text>'
-            )
-        else:
-            drawn += (
-                f'<text x="{x + 2:.1f}" y="{max(14.0, top - 8):.1f}" text-anchor="end" font-size="17" '
-                f'font-family="{pigments.NARROW}" fill="{ink}">{unit}</text>'
-            )
+        drawn += (
+            f'<text x="{x - 2:.1f}" y="{lowest + 17:.1f}" text-anchor="end" font-size="17" '
+            f'font-family="{pigments.NARROW}" fill="{ink}">{unit}</text>'
+        )
     return drawn, numbers

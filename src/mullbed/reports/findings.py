@@ -2,161 +2,190 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.mix import Finding
-from mullbed.reports.amounts import is_us, per_area_factor, per_area_unit, thickness_words, volume_words
+from mullbed.reports.amounts import (
+    count_words,
+    hand_words,
+    per_area_factor,
+    per_area_unit,
+    thickness_words,
+    volume_words,
+)
+from mullbed.reports.names import short_name
 from mullbed.reports.words import capital, number
-from mullbed.units import from_canonical
 
+Values = Mapping[str, float | str]
+Say = Callable[[Values, UnitSystem], str]
 
 
 def finding_words(finding: Finding, units: UnitSystem) -> str:
-    """Return a finding as a sentence; a code without its own sentence is said with its values."""
-    sentence = _SENTENCES.get(finding.code)
-    if sentence is not None:
-        return sentence(finding.values, units)
+    """Return a finding as a sentence; a code without its own sentence is said with its values, never dropped."""
+    say = _SENTENCES.get(finding.code)
+    if say is not None:
+        return say(finding.values, units)
     told = ", ".join(
         f"{key.replace('_', ' ')} {number(value) if isinstance(value, (int, float)) else value}"
         for key, value in finding.values.items()
     )
-    code = finding.code.replace("_", " ")
-    return f"{capital(code)}: {told}." if told else f"{capital(code)}."
+    code = capital(finding.code.replace("_", " "))
+    return f"{code}: {told}." if told else f"{code}."
 
 
-def _value(values: dict[str, float | str], key: str) -> float:
-    return float(values[key])
+def _n(values: Values, key: str) -> float:
+    """One value as a number; NaN where it is missing, which shows as a dash."""
+    value = values.get(key, float("nan"))
+    return float(value)
 
 
-def field_rate_number(grams: float, units: UnitSystem) -> str:
-    """Return grams a square metre as the rate farms speak of."""
-    unit, words = ("lb/ac", "lb per acre") if is_us(units) else ("kg/ha", "kg per hectare")
-    return f"{number(from_canonical(grams, unit))} {words}"
+def _name(values: Values, key: str) -> str:
+    return short_name(str(values.get(key, "it")))
+
+
+def _rate(value: float, units: UnitSystem) -> str:
+    return f"{number(value * per_area_factor(units))} {per_area_unit(units)}"
 
 
 def _percent(share: float) -> str:
-    return f"{number(100 * share)} %"
+    return f"{number(share * 100)} %"
 
 
-def _over_nitrogen(values: dict[str, float | str], units: UnitSystem) -> str:
-    load = field_rate_number(_value(values, "nitrogen"), units)
-    least = field_rate_number(_value(values, "least_wanted"), units)
-    most = field_rate_number(_value(values, "most_wanted"), units)
+def _too_much_nitrogen(values: Values, units: UnitSystem) -> str:
     return (
-        f"Far more nitrogen than any crop wants: {load} over {number(_value(values, 'layers'))} layers, "
-        f"{number(_value(values, 'times_most'))} times the hungriest crop's want "
-        f"(crops want {least} to {most} in a season). The rest is lost or washes down. Lay thinner, or less often."
+        f"{number(_n(values, 'layers'))} layers lay down {_rate(_n(values, 'nitrogen'), units)} of nitrogen in the season: "
+        f"{number(_n(values, 'times_most'))} times what the hungriest crop wants, "
+        f"{number(_n(values, 'times_middle'))} times what a middling one wants. Lay fewer or thinner layers."
     )
 
 
-def _over_phosphorus(values: dict[str, float | str], units: UnitSystem) -> str:
-    load = field_rate_number(_value(values, "phosphorus"), units)
+def _too_much_phosphorus(values: Values, units: UnitSystem) -> str:
     return (
-        f"Phosphorus builds up: {load} in the season, {number(_value(values, 'times_most'))} times what the "
-        "hungriest crop carries off. It stays in the soil for years."
+        f"Phosphorus in the season, {_rate(_n(values, 'phosphorus'), units)}, is {number(_n(values, 'times_most'))} times "
+        "what the hungriest crop carries off. It stays in the soil and washes to water."
     )
 
 
-def _feeds(values: dict[str, float | str], units: UnitSystem) -> str:
-    factor, unit = per_area_factor(units), per_area_unit(units)
-    low, mid, high = (number(_value(values, key) * factor) for key in ("low", "amount", "high"))
-    return f"One layer feeds: {mid} ({low} to {high}) {unit} of nitrogen in {number(_value(values, 'days'))} days."
-
-
-def _robs(values: dict[str, float | str], units: UnitSystem) -> str:
-    worst = number(_value(values, "worst") * per_area_factor(units))
+def _feeds(values: Values, units: UnitSystem) -> str:
+    factor = per_area_factor(units)
     return (
-        f"One layer robs: it takes nitrogen, most about day {number(_value(values, 'worst_day'))} "
-        f"({worst} {per_area_unit(units)}), and has not given it back by day {number(_value(values, 'days'))}."
+        f"One layer feeds from the start: {number(_n(values, 'amount') * factor)} "
+        f"({number(_n(values, 'low') * factor)} to {number(_n(values, 'high') * factor)}) {per_area_unit(units)} "
+        f"in {number(_n(values, 'days'))} days."
     )
 
 
-def _robs_then_feeds(values: dict[str, float | str], units: UnitSystem) -> str:
-    worst = number(_value(values, "worst") * per_area_factor(units))
+def _robs_then_feeds(values: Values, units: UnitSystem) -> str:
     return (
-        f"One layer robs first, then feeds: it takes up to {worst} {per_area_unit(units)} about day "
-        f"{number(_value(values, 'worst_day'))} and gives from about day {number(_value(values, 'turn_day'))}."
+        f"One layer takes first, at most {_rate(_n(values, 'worst'), units)} about day {number(_n(values, 'worst_day'))}. "
+        f"From about day {number(_n(values, 'turn_day'))} it gives: {_rate(_n(values, 'amount'), units)} by day "
+        f"{number(_n(values, 'days'))}."
     )
 
 
-def _lost(way: str) -> Callable[[dict[str, float | str], UnitSystem], str]:
-    def sentence(values: dict[str, float | str], units: UnitSystem) -> str:
-        low, high = _percent(_value(values, "low")), _percent(_value(values, "high"))
-        return f"About {_percent(_value(values, 'share'))} of its nitrogen {way} within 60 days ({low} to {high})."
-
-    return sentence
-
-
-def _wet(values: dict[str, float | str], units: UnitSystem) -> str:
-    extra = " The water poured only adds to it." if _value(values, "poured") > 0 else ""
-    return f"Wet as laid: {_percent(_value(values, 'moisture'))} water, it drips.{extra} Wet the dry lifts only."
-
-
-def _dry(values: dict[str, float | str], units: UnitSystem) -> str:
-    needed = volume_words(_value(values, "needed"), units)
-    return f"Dry as laid: {_percent(_value(values, 'moisture'))} water. Pour about {needed} over the dry lifts."
-
-
-def _water(values: dict[str, float | str], units: UnitSystem) -> str:
-    needed, poured = (volume_words(_value(values, key), units) for key in ("needed", "poured"))
-    return f"The dry lifts want {needed} to be wetted through; {poured} is poured."
-
-
-def _mats(values: dict[str, float | str], units: UnitSystem) -> str:
-    depth = thickness_words(_value(values, "thickness"), units)
-    return f"{capital(str(values['residue']))} {depth} thick goes slimy and airless. Keep it to a finger."
-
-
-def _no_cap(values: dict[str, float | str], units: UnitSystem) -> str:
-    return f"{capital(str(values['residue']))} lies open. A dry cap holds the smell, the ammonia and the water."
-
-
-def _piles(values: dict[str, float | str], units: UnitSystem) -> str:
-    depth = thickness_words(_value(values, "thickness"), units)
-    return f"Dry matter piles up: {depth} laid in {number(_value(values, 'layers'))} layers, more than a season rots."
-
-
-def _buckets(values: dict[str, float | str], units: UnitSystem) -> str:
-    count, few, most = (number(_value(values, key)) for key in ("buckets", "fewest", "most"))
-    depth = thickness_words(_value(values, "thickness"), units)
-    return f"{capital(str(values['residue']))} {depth} deep on this area is {count} buckets ({few} to {most})."
-
-
-def _disagree(values: dict[str, float | str], units: UnitSystem) -> str:
-    deep, counted = (thickness_words(_value(values, key), units) for key in ("thickness", "counted_thickness"))
+def _robs(values: Values, units: UnitSystem) -> str:
     return (
-        f"The depth and the container rule contradict each other {number(_value(values, 'times'))}-fold: "
-        f"{values['deep']} {deep} deep, but the containers of {values['counted']} make {counted}."
+        f"One layer takes nitrogen from the soil: at most {_rate(_n(values, 'worst'), units)}, about day "
+        f"{number(_n(values, 'worst_day'))}. It has not paid it back by day {number(_n(values, 'days'))}."
     )
 
 
-def _ratio(values: dict[str, float | str], units: UnitSystem) -> str:
-    ratio = number(_value(values, "dry_per_soft"))
-    return f"By loose volume this is {ratio} parts dry to 1 part soft fresh. No one ratio is right for all residues."
+def _lost_to_air(values: Values, units: UnitSystem) -> str:
+    return (
+        f"To the air goes {_percent(_n(values, 'share'))} ({_percent(_n(values, 'low'))} to "
+        f"{_percent(_n(values, 'high'))}) of the layer's nitrogen. A dry cap the same day keeps more of it."
+    )
 
 
-def _weigh(values: dict[str, float | str], units: UnitSystem) -> str:
-    times = number(_value(values, "times"))
-    return f"The nitrogen could be {times} times more or less. Weigh one filled bucket: that settles most of it."
+def _washed_down(values: Values, units: UnitSystem) -> str:
+    return (
+        f"Washed down goes {_percent(_n(values, 'share'))} ({_percent(_n(values, 'low'))} to "
+        f"{_percent(_n(values, 'high'))}) of the layer's nitrogen."
+    )
 
 
-_SENTENCES: dict[str, Callable[[dict[str, float | str], UnitSystem], str]] = {
-    "more_nitrogen_than_any_crop_wants": _over_nitrogen,
-    "more_phosphorus_than_any_crop_removes": _over_phosphorus,
+def _wet(values: Values, units: UnitSystem) -> str:
+    return (
+        f"It is laid too wet, {_percent(_n(values, 'moisture'))} water: it drips when squeezed. Leave the water out, or "
+        "lay more dry matter."
+    )
+
+
+def _dry(values: Values, units: UnitSystem) -> str:
+    return (
+        f"It is laid dry, {_percent(_n(values, 'moisture'))} water, and will wait for rain. "
+        f"{volume_words(_n(values, 'needed'), units)} would wet the dry lifts."
+    )
+
+
+def _water_differs(values: Values, units: UnitSystem) -> str:
+    needed, poured = volume_words(_n(values, "needed"), units), volume_words(_n(values, "poured"), units)
+    return f"The dry lifts need {needed} to be wet through; you pour {poured}."
+
+
+def _mats(values: Values, units: UnitSystem) -> str:
+    thickness = _n(values, "thickness")
+    return (
+        f"{capital(_name(values, 'residue'))} at {thickness_words(thickness, units)}, {hand_words(thickness)}, mats and goes "
+        "slimy. Lay a finger at a time."
+    )
+
+
+def _no_cap(values: Values, units: UnitSystem) -> str:
+    return f"{capital(_name(values, 'residue'))} on top has no dry cap: it smells, draws flies and loses nitrogen."
+
+
+def _dry_piles_up(values: Values, units: UnitSystem) -> str:
+    return (
+        f"Dry lifts of {number(_n(values, 'layers'))} layers add up to {thickness_words(_n(values, 'thickness'), units)} "
+        "as laid; so much keeps rain out and seedlings down."
+    )
+
+
+def _depth_in_buckets(values: Values, units: UnitSystem) -> str:
+    return (
+        f"{capital(_name(values, 'residue'))} at {thickness_words(_n(values, 'thickness'), units)} on this area is about "
+        f"{count_words(round(_n(values, 'buckets') * 2) / 2, 'bucket')} ({number(_n(values, 'fewest'))} to "
+        f"{number(_n(values, 'most'))})."
+    )
+
+
+def _rules_disagree(values: Values, units: UnitSystem) -> str:
+    return (
+        f"The depth of {_name(values, 'deep')} ({thickness_words(_n(values, 'thickness'), units)}) and the containers of "
+        f"{_name(values, 'counted')} ({thickness_words(_n(values, 'counted_thickness'), units)}) are two rules, and they "
+        f"differ {number(_n(values, 'times'))} times. Keep one."
+    )
+
+
+def _ratio(values: Values, units: UnitSystem) -> str:
+    return f"By volume that is {number(_n(values, 'dry_per_soft'))} parts dry to one part soft fresh."
+
+
+def _weigh_one(values: Values, units: UnitSystem) -> str:
+    return (
+        f"The nitrogen of a layer is known only within {number(_n(values, 'times'))} times. Weigh one full container of "
+        "each: nothing else tells so much."
+    )
+
+
+_SENTENCES: dict[str, Say] = {
+    "more_nitrogen_than_any_crop_wants": _too_much_nitrogen,
+    "more_phosphorus_than_any_crop_removes": _too_much_phosphorus,
     "feeds": _feeds,
-    "robs": _robs,
     "robs_then_feeds": _robs_then_feeds,
-    "lost_to_air": _lost("goes to the air"),
-    "washed_down": _lost("is washed down"),
+    "robs": _robs,
+    "lost_to_air": _lost_to_air,
+    "washed_down": _washed_down,
     "wet_as_laid": _wet,
     "dry_as_laid": _dry,
-    "water_differs": _water,
+    "water_differs": _water_differs,
     "mats": _mats,
     "no_cap": _no_cap,
-    "dry_piles_up": _piles,
-    "depth_in_buckets": _buckets,
-    "depth_and_containers_disagree": _disagree,
+    "dry_piles_up": _dry_piles_up,
+    "depth_in_buckets": _depth_in_buckets,
+    "depth_and_containers_disagree": _rules_disagree,
     "ratio_by_volume": _ratio,
-    "weigh_one": _weigh,
+    "weigh_one": _weigh_one,
 }

@@ -36,7 +36,7 @@ def written(book: dict[str, object], made_on: date) -> bytes:
     import typst
 
     source = resources.files("mullbed.reports").joinpath("cards.typ").read_bytes()
-    pdf = typst.compile(
+    return typst.compile(
         source,
         sys_inputs={
             "book": json.dumps(book, ensure_ascii=False),
@@ -44,11 +44,9 @@ def written(book: dict[str, object], made_on: date) -> bytes:
             "month": str(made_on.month),
             "day": str(made_on.day),
         },
-        font_paths=[str(path) for path in _font_folders()],
+        font_paths=typst.Fonts(font_paths=_font_folders()),
         pdf_standards="ua-1",
     )
-    assert isinstance(pdf, bytes)
-    return pdf
 
 
 def _font_folders() -> list[Path]:

@@ -91,29 +91,30 @@ def check_text(check: MixCheck, *, units: UnitSystem, style: Style | None = None
 
 
 def check_answer(check: MixCheck, units: UnitSystem) -> str:
-    """Return whether one layer feeds or robs, when, as a heading."""
+    """Return whether one layer feeds or robs, when, as a heading; far too much is said first."""
     if not check.net_nitrogen:
         return "Nothing was run."
+    over = next((one for one in check.findings if one.code == "more_nitrogen_than_any_crop_wants"), None)
+    answer = _one_layer(check, units)
+    if over is None:
+        return answer
+    times = number(float(over.values["times_most"]))
+    return f"Too much for any crop: the season lays {times} times what the hungriest one wants. {answer}"
+
+
+def _one_layer(check: MixCheck, units: UnitSystem) -> str:
     last, days = check.net_nitrogen[-1], check.net_nitrogen_days[-1]
-    factor = per_area_factor(units)
-    turns = next(
-        (
-            day
-            for day, spread in zip(check.net_nitrogen_days, check.net_nitrogen, strict=True)
-            if day > 0 and spread.mid > 0
-        ),
-        None,
-    )
-    robs = any(spread.mid < -0.05 for spread in check.net_nitrogen)
+    pairs = list(zip(check.net_nitrogen_days, check.net_nitrogen, strict=True))
+    robbing = [day for day, spread in pairs if spread.mid < -0.05]
     if cannot_be_told(last):
-        return f"Whether this feeds or robs within {days} days can't be told yet."
-    amount = number(abs(last.mid) * factor)
-    unit = per_area_unit(units)
+        return f"Whether one layer feeds or robs within {days} days can't be told yet."
+    amount = f"{number(abs(last.mid) * per_area_factor(units))} {per_area_unit(units)}"
     if last.mid < 0:
-        return f"This robs: it takes about {amount} {unit} in {days} days."
-    if robs and turns is not None:
-        return f"This robs at first, then feeds: from about day {turns}, {amount} {unit} in {days} days."
-    return f"This feeds: about {amount} {unit} in {days} days."
+        return f"One layer robs: it takes about {amount} in {days} days."
+    if robbing:
+        turn = next(day for day, spread in pairs if day > robbing[-1] and spread.mid > 0)
+        return f"One layer robs at first, then feeds from about day {turn}: {amount} in {days} days."
+    return f"One layer feeds: about {amount} in {days} days."
 
 
 def _effect(check: MixCheck, units: UnitSystem) -> list[str]:

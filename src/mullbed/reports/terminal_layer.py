@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.forecast import BedForecast
@@ -16,7 +17,7 @@ from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.reasons import layer_dont, layer_gives, layer_net, layer_why, thickness_line
 from mullbed.reports.terminal_cut import cut_lines
 from mullbed.reports.terminal_style import WIDTH, Style, paragraph, said
-from mullbed.reports.words import capital, evidence_words, listed, spread_words, weekday_words
+from mullbed.reports.words import capital, day_words, evidence_words, listed, spread_words, weekday_words
 
 
 def layer_text(
@@ -25,6 +26,7 @@ def layer_text(
     forecast: BedForecast | None,
     *,
     units: UnitSystem,
+    made_on: date,
     carbon_to_nitrogen: Spread | None = None,
     traded: Sequence[str] = (),
     style: Style | None = None,
@@ -46,6 +48,7 @@ def layer_text(
         lines.append("")
         lines += said("TRADED", " ".join(traded), style)
     lines += caution_lines(planned.cautions, style)
+    lines += ["", *paragraph(f"Made on {day_words(made_on, year=True)}.")]
     return style.finished(lines)
 
 

@@ -22,7 +22,7 @@ from mullbed.reports.reasons import answer_words, layer_why, shortage_words, unm
 from mullbed.reports.terminal_layer import caution_lines
 from mullbed.reports.terminal_ribbons import ribbon_lines
 from mullbed.reports.terminal_style import Style, columns, paragraph, said
-from mullbed.reports.words import capital, counted, day_words, number, spread_words, weekday_words
+from mullbed.reports.words import capital, counted, day_words, number, spread_words, times_words, weekday_words
 
 
 def plan_text(
@@ -30,6 +30,7 @@ def plan_text(
     garden: Garden,
     *,
     units: UnitSystem,
+    made_on: date,
     today: date | None = None,
     style: Style | None = None,
     written_to: str | None = None,
@@ -51,7 +52,7 @@ def plan_text(
     lines += [*_gather(plan)]
     keys = list(dict.fromkeys(key for planned in plan.layers for key in planned.cautions))
     lines += caution_lines(keys, style)
-    lines += ["", *_method(plan)]
+    lines += ["", *_method(plan, made_on)]
     if written_to is not None:
         lines += ["", *paragraph(f"Written to {written_to}: plan.json, layers.csv, gather.csv, calendar.ics, "
                                  "cards.pdf, report.html.")]  # fmt: skip
@@ -70,8 +71,8 @@ def _visits(plan: SeasonPlan, units: UnitSystem, style: Style) -> list[str]:
                 f"{lift_amount(lift)} {residue_name(lift.residue)}" for lift in planned.layer.lifts
             )
             depth = millimetres_words(layer_thickness_mm(planned.layer), units)
-            lines += said("LAY", f"{bed_title(planned.layer.bed)}: {amounts}; {cans_words(planned.cans)}. {depth} deep.",
-                          style, indent=4)  # fmt: skip
+            told = f"{bed_title(planned.layer.bed)}: {amounts}; {cans_words(planned.cans)}. {depth} deep."
+            lines += said("LAY", told, style, indent=4)
             lines += said("WHY", layer_why(planned, units), style, indent=4)
     return lines
 
@@ -161,14 +162,14 @@ def _gather(plan: SeasonPlan) -> list[str]:
     return lines + (paragraph(f"Left over at the end: {', '.join(left)}.") if left else [])
 
 
-def _method(plan: SeasonPlan) -> list[str]:
+def _method(plan: SeasonPlan, made_on: date) -> list[str]:
     outcomes, balance = plan.outcomes, plan.balance
     closed = max(balance.carbon, balance.nitrogen, balance.water)
-    times = {1: "once", 2: "twice"}.get(plan.corrections, f"{plan.corrections} times")
-    corrected = f" Outcomes were corrected {times}." if plan.corrections else ""
+    corrected = f" Outcomes were corrected {times_words(plan.corrections)}." if plan.corrections else ""
     return paragraph(
         f"{capital(counted(outcomes.classes, 'kind'))} of bed, {outcomes.candidates} candidate layers, "
         f"{outcomes.members} members, {outcomes.simulated_seasons:,} simulated seasons. The plan is within "
-        f"{plan.gap * 100:.1f} % of the best there can be.{corrected} Carbon, nitrogen and water close to {closed:.0e}. "
-        f"Weather: {plan.weather}. Seed {plan.seed}."
+        f"{plan.gap * 100:.1f} % of the best there can be.{corrected} "
+        f"Carbon, nitrogen and water close to {closed:.0e}. "
+        f"Weather: {plan.weather}. Seed {plan.seed}. Made on {day_words(made_on, year=True)}."
     )

@@ -24,7 +24,7 @@ def ribbon_lines(plan: SeasonPlan, style: Style, *, today: date | None = None) -
     weeks = max(1, (days + 6) // 7)
     each = 2 if weeks <= 18 else 1
     stride = 1 if weeks <= 36 else -(-weeks // 36)
-    cells = [week for week in range(0, weeks, stride)]
+    cells = list(range(0, weeks, stride))
     mark = None if today is None else (today - plan.first_day).days / 7
     lines = [" " * (_NAME + 2) + _months(plan.first_day, cells, each, stride)]
     for bed in sorted(plan.forecasts, key=list(plan.forecasts).index):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 WIDTH = 80
@@ -74,7 +75,7 @@ def paragraph(text: str, *, indent: int = 2) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent)
 
 
-def columns(rows: list[tuple[str, ...]], *, indent: int = 2, right: frozenset[int] = frozenset()) -> list[str]:
+def columns(rows: Sequence[tuple[str, ...]], *, indent: int = 2, right: frozenset[int] = frozenset()) -> list[str]:
     """Return rows in aligned columns; the last column wraps, so nothing passes the width."""
     if not rows:
         return []

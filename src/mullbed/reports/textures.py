@@ -3,6 +3,8 @@
 Shapes and sizes are our own drawing rules; a piece shortens as its carbon goes.
 """
 
+# ruff: noqa: E501 - strings of SVG and HTML are kept whole, they read worse when broken
+
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -62,7 +64,7 @@ def pieces(matter: Texture, patch: Patch, rng: np.random.Generator) -> str:
     )
     draw, coverage = _DRAW[matter]
     wanted = coverage * patch.width * patch.height / patch.scale**2
-    covered, marks = 0.0, []
+    covered, marks = 0.0, list[str]()
     start = rng.random()
     while covered < wanted and len(marks) < 1200:
         x = patch.left + (start + 0.618034 * len(marks)) % 1.0 * patch.width

@@ -175,3 +175,8 @@ def plural(noun: str) -> str:
     if noun.endswith("y") and noun[-2:-1] not in "aeiou":
         return noun[:-1] + "ies"
     return noun + "s"
+
+
+def times_words(count: int) -> str:
+    """Return "once", "twice", "3 times"."""
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")
