@@ -30,7 +30,10 @@ PlainOption = Annotated[
 ]
 UnitsOption = Annotated[UnitSystem, typer.Option("--units", help="Units to show numbers in.")]
 GardenArgument = Annotated[
-    Path, typer.Argument(metavar="GARDEN", help="The garden file; docs/howto/garden-file.md tells how to write one.")
+    Path,
+    typer.Argument(
+        metavar="GARDEN", help="The garden file; docs/howto/describe-your-garden.md tells how to write one."
+    ),
 ]
 GARDEN = Path("garden.toml")
 SeedOption = Annotated[
