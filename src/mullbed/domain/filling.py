@@ -30,7 +30,7 @@ DECILES_APART = 2.0 * 1.2815515655446004
 WILTED_DENSITY = 2.0
 """Dry matter per volume once wilted and settled, against loose; judgement, as the model's eq. 27. [1]"""
 WILTED_DRY_DENSITY = 125.0
-"""Dry matter per volume of soft tissue once wilted, middle of 100-150; derived from loose and settled clippings. [kg m-3]"""
+"""Dry matter per volume of soft tissue once wilted, middle of 100-150; derived from clippings. [kg m-3]"""
 AIR_DRY_WATER = 0.18
 """Water of wilted and dried tissue per dry matter, as hay of 15 % moisture; judgement. [kg kg-1]"""
 
@@ -56,11 +56,7 @@ def log_sd(spread: Spread) -> float:
 
 
 def container_mass(
-    residue: Residue,
-    container: Container,
-    *,
-    weighed_kg: float | None = None,
-    others: Iterable[Container] = (),
+    residue: Residue, container: Container, *, weighed_kg: float | None = None, others: Iterable[Container] = ()
 ) -> ContainerMass:
     """Return the fresh mass of one container filled with a residue.
 
@@ -186,13 +182,7 @@ def settled_dry_density(residue: Residue) -> float:
 
 
 def _lift(
-    residue: Residue,
-    container: str,
-    count: float,
-    area: float,
-    mass: ContainerMass,
-    volume: float,
-    dried: bool,
+    residue: Residue, container: str, count: float, area: float, mass: ContainerMass, volume: float, dried: bool
 ) -> Lift:
     """Return the lift of a fresh mass of so many containers that take a volume. [m3]"""
     if not area > 0.0:

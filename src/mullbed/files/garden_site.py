@@ -11,7 +11,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from mullbed.domain.garden import Limits, Profile, Site, UnitSystem, WeatherSource
 from mullbed.files import amounts
 from mullbed.files.reading import Table, shown
+from mullbed.units import to_canonical
 
+MONTHLY = ("monthly_low", "monthly_high", "monthly_rain")
 LONGEST_SEASON_DAYS = 1100
 """Three years. [d]"""
 NO_ZERO = "Raise it or remove the line; under a ceiling of zero nothing may be laid."
@@ -90,24 +92,53 @@ def _weather(root: Table, folder: Path) -> WeatherSource | None:
     if table is None:
         return None
     named = table.text("daily_file")
-    low, high = table.numbers("monthly_low", 12), table.numbers("monthly_high", 12)
-    rain = table.numbers("monthly_rain", 12)
-    months = [table.has(key) for key in ("monthly_low", "monthly_high", "monthly_rain")]
+    months = {key: table.numbers(key, 12) for key in MONTHLY}
+    given = [key for key in MONTHLY if table.has(key)]
+    units = table.word("units", UnitSystem) or UnitSystem.METRIC
     table.no_others()
     if table.has("daily_file"):
-        if any(months):
+        if given:
             remedy = "Keep daily_file and remove the monthly means, or the other way round."
             table.fault("daily_file", "given beside monthly means", "one of the two", remedy)
             return None
         return WeatherSource(daily_file=folder / named) if named is not None else None
-    if not all(months):
+    if len(given) < len(MONTHLY):
         allowed = "daily_file, or monthly_low, monthly_high and monthly_rain with 12 numbers each"
-        remedy = 'Write daily_file = "weather.csv", or give all three lists of monthly means (°C, °C, mm).'
+        remedy = 'Write daily_file = "weather.csv", or give all three lists of monthly means.'
         table.reading.fault(table.path, "no weather", allowed, remedy)
         return None
+    low, high, rain = (months[key] for key in MONTHLY)
     if low is None or high is None or rain is None:
         return None
-    return WeatherSource(monthly_low=low, monthly_high=high, monthly_rain=rain)
+    if units is UnitSystem.US:
+        low, high = (tuple(to_canonical(value, "degF") for value in values) for values in (low, high))
+        rain = tuple(1000.0 * to_canonical(value, "in") for value in rain)
+    return (
+        WeatherSource(monthly_low=low, monthly_high=high, monthly_rain=rain)
+        if _plausible(table, low, high, rain)
+        else None
+    )
+
+
+def _plausible(table: Table, low: tuple[float, ...], high: tuple[float, ...], rain: tuple[float, ...]) -> bool:
+    """Tell whether monthly means can be true somewhere on earth, after noting those that cannot."""
+    before = len(table.reading.faults)
+    unit = 'Give °C and mm a month, or write units = "us" for °F and inches.'
+    for key, values, lowest, highest, name in (
+        ("monthly_low", low, -60.0, 40.0, "°C"),
+        ("monthly_high", high, -50.0, 50.0, "°C"),
+        ("monthly_rain", rain, 0.0, 3000.0, "mm"),
+    ):
+        for month, value in enumerate(values, start=1):
+            if not lowest <= value <= highest:
+                table.fault(key, f"{value:g} {name} in month {month}", f"{lowest:g} to {highest:g} {name}", unit)
+                break
+    for month, (lowest, highest) in enumerate(zip(low, high, strict=True), start=1):
+        if lowest > highest:
+            found = f"{lowest:g} °C in month {month}, above the high of {highest:g} °C"
+            table.fault("monthly_low", found, "not above monthly_high", "Swap the two lists or correct the month.")
+            break
+    return len(table.reading.faults) == before
 
 
 def read_limits(root: Table) -> Limits:

@@ -135,7 +135,9 @@ def _joined(
         rows = np.flatnonzero(there[:, block].all(axis=1))
         if rows.size == 0:
             from_day = first_day + timedelta(days=begin)
-            absent.append((from_day, from_day + timedelta(days=block.stop - begin - 1)))
+            if absent and absent[-1][1] == from_day - timedelta(days=1):
+                from_day = absent.pop()[0]
+            absent.append((from_day, first_day + timedelta(days=block.stop - 1)))
             continue
         used.update(years[row] for row in rows)
         turns = np.tile(rows, -(-seasons // rows.size))[:seasons]
@@ -160,7 +162,7 @@ def _absent_faults(absent: list[tuple[date, date]], weather: DailyWeather) -> li
     return [
         Fault(
             f"weather {weather.source}",
-            f"no year has every day of {from_day:%d %b} to {to_day:%d %b}",
+            f"no year has the days from {from_day} to {to_day} of the season whole",
             allowed,
             "Give a longer record, or move the season into the months that were measured." + gaps,
         )

@@ -29,6 +29,8 @@ BROKEN = {  # file: where the fault is, what was found, what the remedy says
     "crossed_outline.toml": ("line 19, beds[1].outline", "edges cross", "in order"),
     "nan_latitude.toml": ("line 3, site.latitude", "nan", "plain number"),
     "infinite_rain.toml": ("line 12, weather.monthly_rain", "inf among them", "12 numbers"),
+    "monthly_fahrenheit.toml": ("line 10, weather.monthly_low", "44 °C in month 4", 'units = "us"'),
+    "monthly_swapped.toml": ("weather.monthly_low", "above the high of 2 °C", "Swap the two lists"),
     "no_weather.toml": ("line 12, weather.monthly_snow", "unknown key 'monthly_snow'", "Did you mean"),
     "not_toml.toml": ("not_toml.toml", "line 3", "Mend that line"),
     "not_utf8.toml": ("line 2", "byte 0xe4 is not UTF-8", "UTF-8"),

@@ -68,6 +68,16 @@ def test_amounts_in_us_units_and_with_decimal_comma_are_understood() -> None:
     assert read.supplies[0].count == 2.5
 
 
+def test_monthly_means_may_be_in_fahrenheit_and_inches() -> None:
+    text = re.sub(r"monthly_low = .*", f"monthly_low = {[41] * 12}", SOUND)
+    text = re.sub(r"monthly_high = .*", f"monthly_high = {[77] * 12}", text)
+    text = re.sub(r"monthly_rain = .*", f'monthly_rain = {[5.5] * 12}\nunits = "us"', text)
+    weather = parse_garden(text, "garden.toml", DATA).site.weather
+    assert weather.monthly_low == pytest.approx((5.0,) * 12)  # known: 41 °F
+    assert weather.monthly_high == pytest.approx((25.0,) * 12)  # known: 77 °F
+    assert weather.monthly_rain == pytest.approx((139.7,) * 12)  # known: 5.5 in
+
+
 def test_an_outline_gives_area_by_its_corners() -> None:
     read = garden(('size = "1.2 m x 6 m"', "outline = [[0, 0], [4, 0], [4, 3]]"))
     assert read.beds[0].area == pytest.approx(6.0)  # known: half of 4 x 3

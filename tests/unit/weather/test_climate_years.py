@@ -94,7 +94,8 @@ def test_a_season_no_year_covers_is_refused_and_named() -> None:
     spring = read_daily_weather(DATA / "broken" / "spring_only.csv")
     with pytest.raises(InputFault) as caught:
         climate_years(spring, date(2027, 3, 15), date(2027, 10, 31), 47.6, np.random.default_rng(1))
-    assert "no year has every day of" in caught.value.faults[0].value
+    (fault,) = caught.value.faults
+    assert fault.value == "no year has the days from 2027-04-26 to 2027-10-31 of the season whole"
     assert "the record is 2021-01-01 to 2021-04-30" in caught.value.faults[0].allowed
     assert "longer record" in caught.value.faults[0].remedy
 
