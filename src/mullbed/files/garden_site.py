@@ -46,7 +46,7 @@ def read_site(root: Table, folder: Path) -> Site | None:
         return None
     name = table.text("name", required='Write name = "..." with the name of the garden.')
     latitude = table.number(
-        "latitude", -66.0, 66.0, "degrees, north positive", required="Write latitude = 47.6, south negative."
+        "latitude", -72.0, 72.0, "degrees, north positive", required="Write latitude = 47.6, south negative."
     )
     elevation = table.parsed("elevation", amounts.height, '-450 to 6000 m, such as "120 m"')
     zone = table.parsed("time_zone", _time_zone, 'a time zone such as "Europe/Vienna"') or "UTC"
