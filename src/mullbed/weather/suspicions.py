@@ -41,6 +41,15 @@ def whole_file_fault(place: str, low: Series, high: Series, latitude: float | No
     days = int(known.sum())
     if days < FEWEST_DAYS:
         return None
+    for name, series in (("tmin_c", low), ("tmax_c", high)):
+        zeros = int((series[known] == 0.0).sum())
+        if zeros > 0.25 * days:
+            return Fault(
+                f"{place}, column {name}",
+                f"exactly 0 on {zeros} of {days} days, as a rain column is",
+                "temperatures in °C",
+                f"Another column seems to be named {name}; check that the header line names each column rightly.",
+            )
     above = int((low[known] > high[known]).sum())
     if above > days / 2:
         return Fault(
@@ -49,15 +58,6 @@ def whole_file_fault(place: str, low: Series, high: Series, latitude: float | No
             "tmin_c not above tmax_c",
             "Swap the names tmin_c and tmax_c in the header line.",
         )
-    for name, series in (("tmin_c", low), ("tmax_c", high)):
-        zeros = int((series[known] == 0.0).sum())
-        if zeros > 0.25 * days:
-            return Fault(
-                f"{place}, column {name}",
-                f"exactly 0 on {zeros} of {days} days, as a rain column is",
-                "temperatures in °C",
-                "Check that the columns stand in the order of the header line.",
-            )
     if looks_like_fahrenheit(low, high, latitude):
         return Fault(
             f"{place}, columns tmin_c and tmax_c",

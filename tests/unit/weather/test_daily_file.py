@@ -89,6 +89,15 @@ def test_the_bundled_record_is_four_whole_years() -> None:
     assert 0.9e3 < weather.rain.sum() / 4 < 1.3e3
 
 
+def test_rain_in_a_temperature_column_is_named_as_such() -> None:
+    text = bundled_garden().with_name("weather.csv").read_text(encoding="utf-8")
+    swapped = text.replace("date,tmin_c,tmax_c,precip_mm", "date,tmin_c,precip_mm,tmax_c")
+    with pytest.raises(InputFault) as caught:
+        parse_daily_weather(swapped, "w.csv", 47.6)
+    assert caught.value.faults[0].place == "w.csv, column tmax_c"
+    assert "as a rain column is" in caught.value.faults[0].value
+
+
 def test_an_empty_cell_is_missing_and_its_day_is_named() -> None:
     weather = parse_daily_weather(HEADER + "2021-01-01,1,5,\n2021-01-02,1,5,0\n", "w.csv")
     assert np.isnan(weather.rain[0])

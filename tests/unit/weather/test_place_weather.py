@@ -44,5 +44,5 @@ def test_a_site_without_weather_and_one_with_a_missing_file_are_named() -> None:
     with pytest.raises(InputFault, match="nothing given"):
         place_weather(site, *SEASON, seed=1)
     lost = WeatherSource(daily_file=bundled_garden().with_name("lost.csv"))
-    with pytest.raises(InputFault, match="lost.csv: cannot be read"):
+    with pytest.raises(InputFault, match=r"lost\.csv: cannot be read"):
         place_weather(replace(site, weather=lost), *SEASON, seed=1)
