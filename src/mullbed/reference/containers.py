@@ -13,14 +13,12 @@ from mullbed.reference.tables import toml_table
 @lru_cache(maxsize=1)
 def all_containers() -> dict[str, Container]:
     """Return every container by key."""
-    return {
-        key: Container(
-            key.replace("_", " "),
-            Spread(*map(float, row["litres"]), "L", Evidence(row["evidence"]), row["source"]),
-            pressed=row.get("pressed", False),
-        )
-        for key, row in toml_table("containers.toml").items()
-    }
+    table: dict[str, Container] = {}
+    for key, row in toml_table("containers.toml").items():
+        low, mid, high = (float(value) for value in row["litres"])
+        litres = Spread(low, mid, high, "L", Evidence(row["evidence"]), row["source"])
+        table[key] = Container(key.replace("_", " "), litres, pressed=row.get("pressed", False))
+    return table
 
 
 @lru_cache(maxsize=1)

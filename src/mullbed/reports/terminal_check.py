@@ -44,7 +44,12 @@ def check_text(check: MixCheck, *, units: UnitSystem, style: Style | None = None
             per_area_words(check.phosphorus, units, short=True),
             evidence_words(check.phosphorus.evidence),
         ),
-        ("Dry matter", _dry_matter(check.dry_matter, check.area, units), evidence_words(check.dry_matter.evidence)),
+        ("Dry matter", _dry_matter(check.dry_matter, units), evidence_words(check.dry_matter.evidence)),
+        (
+            "Dry matter in all",
+            mass_words(check.dry_matter.mid * check.area / 1000, units),
+            evidence_words(check.dry_matter.evidence),
+        ),
         (
             "Moisture as laid",
             f"{spread_words(check.moisture.scaled(100), '%')}, {squeeze_word(check.moisture.mid)}",
@@ -140,13 +145,12 @@ def _chosen(count: int, most: int = 9) -> list[int]:
     return sorted({round(index * (count - 1) / (most - 1)) for index in range(most)})
 
 
-def _dry_matter(spread: Spread, area: float, units: UnitSystem) -> str:
-    per_area = (
+def _dry_matter(spread: Spread, units: UnitSystem) -> str:
+    return (
         spread_words(spread.scaled(from_canonical(1.0, "lb/1000ft2")), "lb/1000 sq ft")
         if units is UnitSystem.US
         else spread_words(spread.scaled(from_canonical(1.0, "kg/m2")), "kg/m²")
     )
-    return f"{per_area}; {mass_words(spread.mid * area / 1000, units)} in all"
 
 
 def _cut(check: MixCheck, units: UnitSystem) -> Cut:

@@ -58,7 +58,15 @@ class Style:
         if not self.plain:
             return text
         plain = text.translate(_ASCII).replace(" deg C", " C").replace(" deg F", " F").replace("  deg", " deg")
-        return plain.encode("ascii", "replace").decode("ascii")
+        written = plain.encode("ascii", "replace").decode("ascii")
+        return "".join(f"{line}\n" for long in written.splitlines() for line in _within_width(long))
+
+
+def _within_width(line: str) -> list[str]:
+    """Return a line that grew past the width when its signs were spelled out as two lines of the same indent."""
+    if len(line) <= WIDTH:
+        return [line]
+    return textwrap.wrap(line, WIDTH, subsequent_indent=" " * (len(line) - len(line.lstrip())))
 
 
 def said(word: str, sentence: str, style: Style, *, indent: int = 2, column: int = 8) -> list[str]:

@@ -49,7 +49,7 @@ def crop_cover(
         start, end = (one.planted - first_day).days, (one.harvested - first_day).days
         length = max(1, end - start)
         stretch = length / sum(crop.stage_days)
-        stages = tuple(stretch * stage for stage in crop.stage_days)
+        initial, development, middle, late = (stretch * stage for stage in crop.stage_days)
         want = season_want(crop, one)
         # thermal time; days outside the period are taken as mild so that a crop that overwinters still grows
         inside = np.arange(max(0, start), min(days, end + 1))
@@ -63,7 +63,8 @@ def crop_cover(
         stage = passed / (passed[-1] + after)
         wanted = np.array([float(wanted_by(share, want)) for share in (before / (passed[-1] + after), *stage)])
         for position, day in enumerate(inside):
-            now = float(basal_coefficient(float(day - start), *stages, crop.basal_at_middle, crop.basal_at_end))
+            age, at_middle, at_end = float(day - start), crop.basal_at_middle, crop.basal_at_end
+            now = float(basal_coefficient(age, initial, development, middle, late, at_middle, at_end))
             coefficient[day] += one.share * now
             ground[day] += one.share * float(crop_ground_cover(now))
             demand[day] += one.share * (wanted[position + 1] - wanted[position])

@@ -68,7 +68,8 @@ def from_spread(spread: Spread, deviates: Array) -> Array:
     """
     if spread.low > 0.0 and spread.mid > 0.0:
         below, above = log(spread.mid / spread.low) / NINETIETH, log(spread.high / spread.mid) / NINETIETH
-        return spread.mid * np.exp(np.where(deviates < 0.0, below, above) * np.clip(deviates, -3.0, 3.0))
+        positive: Array = spread.mid * np.exp(np.where(deviates < 0.0, below, above) * np.clip(deviates, -3.0, 3.0))
+        return positive
     below, above = (spread.mid - spread.low) / NINETIETH, (spread.high - spread.mid) / NINETIETH
     values: Array = np.maximum(0.0, spread.mid + np.where(deviates < 0.0, below, above) * deviates)
     return values
