@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -36,3 +37,10 @@ def shared_data() -> Path:
             "this check did not run"
         )
     return folder
+
+
+@pytest.fixture(scope="session")
+def soak_times() -> Callable[[int], int]:
+    """Return how often a long check repeats: all of it under ``make soak``, a fiftieth of it otherwise."""
+    whole = bool(os.environ.get("MULLBED_SOAK"))
+    return lambda count: count if whole else max(1, count // 50)

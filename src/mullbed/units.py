@@ -149,7 +149,7 @@ def parse_number(text: str, place: str = "number") -> float:
         written = written.replace(sign, f" {fraction}")
     sign_factor = -1.0 if written.startswith("-") else 1.0
     written = written.lstrip("+-").strip()
-    mixed = re.fullmatch(r"(?:(\d+) +)?(\d+)/([1-9]\d*)", written)
+    mixed = re.fullmatch(r"(?:(\d{1,9}) +)?(\d{1,9})/([1-9]\d{0,8})", written)
     if mixed:
         return sign_factor * float(int(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3])))
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", written):
@@ -209,7 +209,10 @@ def parse_quantity(text: str, place: str = "amount", default_unit: str | None = 
         if not re.fullmatch(r"[^\W\d_][\w \-']*", word):
             raise _refuse(place, text, "a unit or the name of a container", "Check the spelling of the unit.")
         return Quantity(kind, number, _singular(word))
-    return Quantity(kind, to_canonical(number, unit))
+    value = to_canonical(number, unit)
+    if not math.isfinite(value):
+        raise _refuse(place, text, "an amount of this world", "Check the number.")
+    return Quantity(kind, value)
 
 
 def parse_as(text: str, kind: Kind, place: str = "amount", default_unit: str | None = None) -> float:
