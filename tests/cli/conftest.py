@@ -5,10 +5,13 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
 
 from mullbed.cli import main
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 
 @dataclass(frozen=True)
