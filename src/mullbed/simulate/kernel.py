@@ -283,6 +283,7 @@ def run_members(
                 covering = 0.0
                 mass = 0.0
                 wet = 0.0
+                modifier = 0.0
                 warmest = np.nan
                 carbon_left = 0.0
                 nitrogen_left = 0.0
@@ -291,6 +292,7 @@ def run_members(
                     covering += sub[j, at.COVERING]
                     mass += sub[j, at.MASS]
                     wet += sub[j, at.WATER] + sub[j, at.TISSUE]
+                    modifier += sub[j, at.MODIFIER] * sub[j, at.MASS]
                     if not warmest >= sub[j, at.WARMTH]:
                         warmest = sub[j, at.WARMTH]
                 for c in range(cohorts):
@@ -324,6 +326,8 @@ def run_members(
                 out[17, member, row] = ledger[at.DIRECT_N]
                 out[18, member, row] = ledger[at.WASHED_OUT_C]
                 out[19, member, row] = ledger[at.LAID_C]
+                out[20, member, row] = soil_warmth[0]
+                out[21, member, row] = modifier / mass if count > 0 else np.nan
         for k in range(at.LEDGER):
             ledgers[member, k] = ledger[k]
         books[member, at.TAKER_GAVE] = taker_gave

@@ -23,8 +23,8 @@ COHORT_FLOWS = 9
 
 # Columns of a sublayer.
 (WATER, TISSUE, AMMONIUM, NITRATE, WARMTH, MASS, COVERING, HOLD, WET, MOIST_START, GIVE, WANT, TOP_DISTANCE,
- SOIL_DISTANCE, RATIO, RICH, AGE_MEAN, SUPPLY_SHARE, TAKEN) = range(19)
-SUBLAYER_VALUES = 19
+ SOIL_DISTANCE, RATIO, RICH, AGE_MEAN, SUPPLY_SHARE, TAKEN, MODIFIER) = range(20)
+SUBLAYER_VALUES = 20
 
 # Columns of the soil pools. [g m-2]
 (DPM, RPM, BIO, HUM, IOM, DPM_N, RPM_N) = range(7)
@@ -53,7 +53,7 @@ OUTPUTS = (
     "thickness", "moisture", "layer_temperature", "soil_temperature", "mineral_nitrogen", "soil_side_nitrogen",
     "ammonia_lost", "leached", "denitrified", "crop_nitrogen", "unmet_nitrogen", "cover", "carbon_left",
     "organic_nitrogen_left", "root_zone_water", "carbon_dioxide", "drained", "direct_nitrogen", "washed_out_carbon",
-    "laid_carbon",
+    "laid_carbon", "shallow_temperature", "decay_modifier",
 )
 OUTPUT = {name: column for column, name in enumerate(OUTPUTS)}
 

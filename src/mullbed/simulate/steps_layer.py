@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from mullbed.compiled import loop
 from mullbed.processes.ammonia import (
     alkaline_share,
@@ -195,16 +197,16 @@ def decay_and_settle(
         wet = layer_moisture_response(
             sub[j, at.WET], record[par.DRY_FLOOR], record[par.DRY_END], record[par.WET_END]
         )
-        sub[j, at.RICH] = warmth * wet  # the day's modifier, replaced by the richness in step 8
+        sub[j, at.MODIFIER] = warmth * wet
         release = record[par.SOLUBLE_RELEASE] * max(0.1, wet) * max(0.3, warmth)
-        sub[j, at.AGE_MEAN] = 1.0 - 2.718281828459045 ** (-release)
+        sub[j, at.AGE_MEAN] = 1.0 - math.exp(-release)
         sub[j, at.GIVE] = 0.0
         sub[j, at.WANT] = 0.0
     for c in range(place.shape[0]):
         j = place[c]
         if j < 0:
             continue
-        modifier = sub[j, at.RICH]
+        modifier = sub[j, at.MODIFIER]
         pools[c, at.AGE] += modifier
         released = pools[c, at.FREE_N] * sub[j, at.AGE_MEAN]
         pools[c, at.FREE_N] -= released
