@@ -47,6 +47,8 @@ _CUT_WIDTH_MM = 54.0
 _PX_PER_CM = 12.0
 _SOIL_CM = 2.0
 _BACK_LAYERS = 3
+_ROOMY_LABELS = 4
+"""With more lifts than this a label keeps to one line."""
 
 
 def card_book(
@@ -102,7 +104,9 @@ def _bed_card(bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, ma
         "name": bed_title(bed.name),
         "date": weekday_words(day) if first else "Leave it be",
         "under": ", ".join(part for part in (capital(listed(growing)), area_words(bed.area, units)) if part) + ".",
-        "cut": cut_picture(cut, units, tallest_mm=_TALLEST_CUT_MM if len(todo) <= 3 else _TALLEST_CUT_MM * 0.84),
+        "cut": cut_picture(
+            cut, units, tallest_mm=_TALLEST_CUT_MM if len(todo) <= 3 else _TALLEST_CUT_MM * 3.4 / len(todo)
+        ),
         "steps": todo,
         "dont": list(_dont(first))
         if first
@@ -162,6 +166,7 @@ def cut_picture(cut: Cut, units: UnitSystem, *, tallest_mm: float = _TALLEST_CUT
     cover = sum(lift.centimetres for lift in cut.lifts)
     scale = next((one for one in _SCALES if (cover + _SOIL_CM + 0.9) * one <= tallest_mm), _SCALES[-1])
     factor = scale / _PX_PER_CM
+    crowded = len({lift.group or lift.seed for lift in cut.lifts}) > _ROOMY_LABELS
     drawing = cut_drawing(
         replace(cut, soil_words=("", "")),
         scale=_PX_PER_CM,
@@ -170,14 +175,19 @@ def cut_picture(cut: Cut, units: UnitSystem, *, tallest_mm: float = _TALLEST_CUT
         inches=is_us(units),
         soil_centimetres=_SOIL_CM,
         width_centimetres=_CUT_WIDTH_MM / scale,
-        label_pitch=12.0 / factor,
+        label_pitch=(6.6 if crowded else 12.0) / factor,
     )
     return {
         "svg": drawing.svg,
         "width": drawing.width * factor,
         "height": drawing.height * factor,
         "labels": [
-            {"y": label.y * factor, "name": label.name, "depth": label.depth, "state": label.state}
+            {
+                "y": label.y * factor,
+                "name": f"{label.name}, {label.depth}" if crowded and label.depth else label.name,
+                "depth": "" if crowded else label.depth,
+                "state": "" if crowded else label.state,
+            }
             for label in drawing.labels
         ],
         "ruler": [{"y": tick.y * factor, "name": tick.name} for tick in drawing.ruler],

@@ -1,5 +1,7 @@
 """Findings of a mix check as sentences, by code; the facts are in their values."""
 
+# ruff: noqa: E501 - a sentence is kept whole where it can be
+
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
@@ -15,7 +17,7 @@ from mullbed.reports.amounts import (
     volume_words,
 )
 from mullbed.reports.names import short_name
-from mullbed.reports.words import capital, number
+from mullbed.reports.words import capital, counted, number
 
 Values = Mapping[str, float | str]
 Say = Callable[[Values, UnitSystem], str]
@@ -25,7 +27,10 @@ def finding_words(finding: Finding, units: UnitSystem) -> str:
     """Return a finding as a sentence; a code without its own sentence is said with its values, never dropped."""
     say = _SENTENCES.get(finding.code)
     if say is not None:
-        return say(finding.values, units)
+        try:
+            return say(finding.values, units)
+        except KeyError:
+            pass
     told = ", ".join(
         f"{key.replace('_', ' ')} {number(value) if isinstance(value, (int, float)) else value}"
         for key, value in finding.values.items()
@@ -35,13 +40,12 @@ def finding_words(finding: Finding, units: UnitSystem) -> str:
 
 
 def _n(values: Values, key: str) -> float:
-    """One value as a number; NaN where it is missing, which shows as a dash."""
-    value = values.get(key, float("nan"))
-    return float(value)
+    """One value as a number."""
+    return float(values[key])
 
 
 def _name(values: Values, key: str) -> str:
-    return short_name(str(values.get(key, "it")))
+    return short_name(str(values[key]))
 
 
 def _rate(value: float, units: UnitSystem) -> str:
@@ -54,7 +58,7 @@ def _percent(share: float) -> str:
 
 def _too_much_nitrogen(values: Values, units: UnitSystem) -> str:
     return (
-        f"{number(_n(values, 'layers'))} layers lay down {_rate(_n(values, 'nitrogen'), units)} of nitrogen in the season: "
+        f"{capital(counted(round(_n(values, 'layers')), 'layer'))} lay down {_rate(_n(values, 'nitrogen'), units)} of nitrogen in the season: "
         f"{number(_n(values, 'times_most'))} times what the hungriest crop wants, "
         f"{number(_n(values, 'times_middle'))} times what a middling one wants. Lay fewer or thinner layers."
     )
@@ -138,7 +142,7 @@ def _no_cap(values: Values, units: UnitSystem) -> str:
 
 def _dry_piles_up(values: Values, units: UnitSystem) -> str:
     return (
-        f"Dry lifts of {number(_n(values, 'layers'))} layers add up to {thickness_words(_n(values, 'thickness'), units)} "
+        f"Dry lifts of {counted(round(_n(values, 'layers')), 'layer')} add up to {thickness_words(_n(values, 'thickness'), units)} "
         "as laid; so much keeps rain out and seedlings down."
     )
 

@@ -8,10 +8,14 @@ from importlib import resources
 from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.season_plan import SeasonPlan
 from mullbed.reports.bed_card import PLAIN_ADDRESS, card_book
+
+if TYPE_CHECKING:
+    import typst
 
 
 def cards_pdf(
@@ -35,18 +39,34 @@ def written(book: dict[str, object], made_on: date) -> bytes:
     """Return the card pages as PDF/UA-1."""
     import typst
 
-    source = resources.files("mullbed.reports").joinpath("cards.typ").read_bytes()
-    return typst.compile(
-        source,
-        sys_inputs={
-            "book": json.dumps(book, ensure_ascii=False),
-            "year": str(made_on.year),
-            "month": str(made_on.month),
-            "day": str(made_on.day),
-        },
-        font_paths=typst.Fonts(font_paths=_font_folders()),
-        pdf_standards="ua-1",
-    )
+    return typst.compile(_source(), sys_inputs=_inputs(book, made_on), font_paths=_fonts(), pdf_standards="ua-1")
+
+
+def page_pictures(book: dict[str, object], made_on: date) -> list[bytes]:
+    """Return the card pages as one SVG each, to look at."""
+    import typst
+
+    drawn: object = typst.compile(_source(), sys_inputs=_inputs(book, made_on), font_paths=_fonts(), format="svg")
+    return [drawn] if isinstance(drawn, bytes) else list(cast("list[bytes]", drawn))
+
+
+def _source() -> bytes:
+    return resources.files("mullbed.reports").joinpath("cards.typ").read_bytes()
+
+
+def _inputs(book: dict[str, object], made_on: date) -> dict[str, str]:
+    return {
+        "book": json.dumps(book, ensure_ascii=False),
+        "year": str(made_on.year),
+        "month": str(made_on.month),
+        "day": str(made_on.day),
+    }
+
+
+def _fonts() -> typst.Fonts:
+    import typst
+
+    return typst.Fonts(font_paths=_font_folders())
 
 
 def _font_folders() -> list[Path]:

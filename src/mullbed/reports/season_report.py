@@ -111,7 +111,7 @@ def _season(plan: SeasonPlan, garden: Garden, units: UnitSystem, made_on: date) 
         title = f"{bed_title(bed.name)} through the season"
         short = _short_days(plan, bed)
         pictures = "".join(
-            f'<div class="{kind}">{ribbon_svg(forecast, plan.first_day, title, Ribbon(width), today=made_on, short_on=short)}</div>'
+            f'<div class="{kind}">{ribbon_svg(forecast, plan.first_day, title, Ribbon(width), units=units, today=made_on, short_on=short)}</div>'
             for kind, width in (("wide", _WIDE), ("small", _SMALL))
         )
         rows.append(

@@ -21,7 +21,7 @@ from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.residue import Texture
 from mullbed.reports import pigments
-from mullbed.reports.amounts import is_us
+from mullbed.reports.amounts import is_us, thickness_words
 from mullbed.reports.matter import matter_of
 from mullbed.reports.nitrogen_line import below_line, stripes_pattern
 from mullbed.reports.season_axis import Axis, months_axis
@@ -152,6 +152,7 @@ def ribbon_svg(
     title: str,
     ribbon: Ribbon,
     *,
+    units: UnitSystem = UnitSystem.METRIC,
     today: date | None = None,
     short_on: tuple[date, ...] = (),
 ) -> str:
@@ -174,13 +175,13 @@ def ribbon_svg(
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {ribbon.width:.0f} {height + ribbon.soil:.0f}" '
         f'class="ribbon" role="img" aria-labelledby="{name}t {name}d"><title id="{name}t">{escape(title)}</title>'
-        f'<desc id="{name}d">{escape(ribbon_words(forecast))}</desc>{body}'
+        f'<desc id="{name}d">{escape(ribbon_words(forecast, units))}</desc>{body}'
         f'<rect y="{ground:.1f}" width="{ribbon.width:.0f}" height="{ribbon.soil:.0f}" fill="{pigments.SOIL}"/>'
         f'<path d="M0 {ground:.1f}H{ribbon.width:.0f}" stroke="{pigments.INK}" stroke-width="3"/>{marks}</svg>'
     )
 
 
-def ribbon_words(forecast: BedForecast) -> str:
+def ribbon_words(forecast: BedForecast, units: UnitSystem = UnitSystem.METRIC) -> str:
     """Return a ribbon in words: days of layers and the thickest cover."""
     days = sorted({through.layer.day for through in forecast.lifts})
     cover = _cover(forecast)
@@ -189,7 +190,7 @@ def ribbon_words(forecast: BedForecast) -> str:
     at = int(np.nanargmax(cover))
     thickest = forecast.first_day + timedelta(days=at)
     told = ", ".join(short_day(day) for day in days)
-    return f"Layers laid on {told}; the cover is thickest on {short_day(thickest)}, {float(cover[at]) * 100:.1f} cm."
+    return f"Layers laid on {told}; the cover is thickest on {short_day(thickest)}, {thickness_words(float(cover[at]), units)}."
 
 
 def _cover(forecast: BedForecast) -> Series:

@@ -32,11 +32,12 @@ def forecast_text(
         lines.append("")
     unit = per_area_unit(units)
     height = "inches" if units is UnitSystem.US else "cm"
+    shallow, deep = ("2 in", "10 in") if units is UnitSystem.US else ("5 cm", "25 cm")
     degree = "°F" if units is UnitSystem.US else "°C"
     lines += paragraph(
-        f"Cover in {height}, middle. Soil at 5 cm in {degree}, middle. Given: nitrogen from the layers so far, {unit}, "
-        "middle (8 years in 10 between). In soil: mineral nitrogen to 25 cm. Lost: to the air and washed down so far. "
-        "Worked out, not measured."
+        f"Cover in {height}, middle. Soil at {shallow} in {degree}, middle. "
+        f"Given: nitrogen from the layers so far, {unit}, middle (8 years in 10 between). "
+        f"In soil: mineral nitrogen to {deep}. Lost: to the air and washed down so far. Worked out, not measured."
     )
     closed = max(balance.carbon, balance.nitrogen, balance.water)
     lines += paragraph(f"Carbon, nitrogen and water close to {closed:.0e}.")

@@ -44,7 +44,7 @@ def plan_text(
         *(style.bold(line) for line in paragraph(answer_words(plan), indent=0)),
         "",
     ]
-    lines += ribbon_lines(plan, style, today=today)
+    lines += ribbon_lines(plan, style, units=units, today=today)
     lines += ["", *_visits(plan, units, style)]
     lines += ["", *_fed(plan, units, style)]
     lines += ["", *_short(plan, units)]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date, timedelta
 from math import isfinite
 
+from mullbed.domain.garden import UnitSystem
 from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
-from mullbed.reports.amounts import lift_amount
+from mullbed.reports.amounts import is_us, lift_amount
 from mullbed.reports.names import residue_name
 from mullbed.reports.terminal_style import WIDTH, Style
 from mullbed.reports.words import MONTHS, short_day
@@ -18,7 +19,7 @@ FULL_BLOCK = 0.15
 _NAME = 11
 
 
-def ribbon_lines(plan: SeasonPlan, style: Style, *, today: date | None = None) -> list[str]:
+def ribbon_lines(plan: SeasonPlan, style: Style, *, units: UnitSystem, today: date | None = None) -> list[str]:
     """Return one row a bed with its next layer; months above, today as a line."""
     days = (plan.last_day - plan.first_day).days + 1
     weeks = max(1, (days + 6) // 7)
@@ -39,7 +40,8 @@ def ribbon_lines(plan: SeasonPlan, style: Style, *, today: date | None = None) -
             row += (_STEPS_ASCII if style.plain else EIGHTHS)[step] * each
         room = WIDTH - _NAME - 4 - len(cells) * each
         lines.append(f"  {bed[: _NAME - 1]:<{_NAME}}" + style.ochre(row) + "  " + _next(plan, bed)[: room - 1])
-    scale = "a full block is 15 cm" if not style.plain else "from . thin to @ 15 cm"
+    high = "6 in" if is_us(units) else "15 cm"
+    scale = f"from . thin to @ {high}" if style.plain else f"a full block is {high}"
     lines.append(" " * (_NAME + 2) + style.quiet(f"height of the cover, week by week; {scale}"))
     return lines
 
