@@ -56,7 +56,8 @@ class BedForecast:
     """Names: thickness [m], moisture [fraction], layer_temperature [°C], soil_temperature [°C],
     mineral_nitrogen (0-25 cm) [g m-2], net_nitrogen (cumulative, given by layers to the soil) [g m-2],
     ammonia_lost (cumulative) [g m-2], leached (cumulative) [g m-2], cover [fraction],
-    soil_nitrogen (cumulative, given by the soil alone) [g m-2]."""
+    soil_nitrogen (cumulative, given by the soil alone) [g m-2]; where known also weekly_nitrogen (given by soil and
+    layers together in the seven days around each day) [g m-2]."""
     lifts: tuple[LiftThrough, ...]
     crop_want: Series
     """Crop want by day. [g m-2 d-1]"""

@@ -32,6 +32,14 @@ def band(values: Array) -> Band:
     return Band(cuts[0], cuts[1], cuts[2])
 
 
+def weekly_flow(cumulative: Array) -> Array:
+    """Return what came in the seven days around each day, members by day; shorter ends are scaled to a week."""
+    days = np.arange(cumulative.shape[1])
+    first, last = np.maximum(days - 4, 0), np.minimum(days + 3, days.size - 1)
+    flow: Array = (cumulative[:, last] - cumulative[:, first]) * (7.0 / np.maximum(last - first, 1))
+    return flow
+
+
 def forecast_of(
     case: BedCase, layers: Sequence[Layer], members: Members, seed: int, *, threads: int = 2, shares: int = 0,
 ) -> tuple[BedForecast, Outcome]:
@@ -57,7 +65,8 @@ def forecast_of(
     balance = RelativeBalance(outcome.balance.carbon, outcome.balance.nitrogen, outcome.balance.water)
     forecast = BedForecast(
         bed=case.name, first_day=case.weather.first_day,
-        series={name: band(outcome.daily[name]) for name in SERIES},
+        series={name: band(outcome.daily[name]) for name in SERIES}
+        | {"weekly_nitrogen": band(weekly_flow(outcome.daily["net_nitrogen"] + outcome.daily["soil_nitrogen"]))},
         lifts=_lifts_through(outcome.lifts, layers, members) if outcome.lifts is not None else (),
         crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand, balance=balance,
         spread_by=spread_by(case, shares, seed, threads) if shares else {},
