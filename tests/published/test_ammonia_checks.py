@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from column import LEAVES, ammonia_percent, carbon_left, column, fresh, lift, rainy, run, weather
+from season_bed import LEAVES, ammonia_percent, carbon_left, column, fresh, lift, rainy, run, weather
 from numbered import checks, expected, numbers, tolerance
 
 ALONE = {"contact_rate": 0.0, "worm_mass": 0.0, "mixing": 0.0, "diffusivity": 0.0}

@@ -9,7 +9,7 @@ import pytest
 
 import mullbed.simulate.run as engine
 from closed_form import fate
-from column import LEAVES, STRAW, carbon_left, column, exact, fresh, greens, lift, rainy, residue, run, weather
+from season_bed import LEAVES, STRAW, carbon_left, column, exact, fresh, greens, lift, rainy, residue, run, weather
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, DigIn, Feed, Lay, Pour, RakeOff

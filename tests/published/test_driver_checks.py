@@ -7,7 +7,7 @@ import csv
 import numpy as np
 import pytest
 
-from column import LEAVES, column, lift, run
+from season_bed import LEAVES, column, lift, run
 from mullbed.evidence.forcing import Climate, daily_weather, drive
 from mullbed.processes.soil_temperature import damping, soil_temperature_step, surface_temperature
 from numbered import expected, tolerance
@@ -57,3 +57,14 @@ def test_p58_column_and_driver_agree(number: int) -> None:
     decaying = run(sky, lift(LEAVES, 0.25), soil=start).daily["decay_modifier"][0]
     assert np.nanmean(decaying) == pytest.approx(driver, rel=0.05)
     assert tolerance("P58") == 1.0
+
+
+def test_p60_field_cases_of_soft_residue(shared_data) -> None:
+    from mullbed.evidence.field_cases import field_cases
+
+    cases = field_cases(rows(shared_data / "field_green_mulch.csv"))
+    most_mass, _, most_nitrogen, _ = expected("P60")
+    for quantity, most in (("mass_remaining", most_mass), ("n_remaining", most_nitrogen)):
+        errors = [100.0 * case.error for case in cases if case.quantity == quantity]
+        assert len(errors) >= 17
+        assert abs(np.mean(errors)) <= most

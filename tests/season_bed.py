@@ -1,4 +1,4 @@
-"""The standard set-up of the column checks ([@mullbed_model] section 8), built from the package's own words."""
+"""A bed for tests: the standard set-up of the column checks ([@mullbed_model] section 8), built from the package's own words."""
 
 from __future__ import annotations
 
