@@ -7,13 +7,16 @@ from typing import Annotated
 
 import typer
 
-from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption
+from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption, today
 
 
 def forecast(
     garden: GardenArgument = GARDEN,
     out: Annotated[
-        Path | None, typer.Option("--out", metavar="FOLDER", help="Folder for forecast.json and forecast.csv.")
+        Path | None,
+        typer.Option(
+            "--out", metavar="FOLDER", help="Folder for forecast.json, forecast.csv and forecast.html with charts."
+        ),
     ] = None,
     bed: Annotated[
         str | None, typer.Option("--bed", metavar="NAME", help="Run only this bed; without it, all of them.")
@@ -42,11 +45,16 @@ def forecast(
     if out is not None:
         from mullbed.reports.document_text import rendered
         from mullbed.reports.forecast_csv import forecast_csv
+        from mullbed.reports.forecast_report import forecast_html
         from mullbed.reports.plan_folder import write_folder
 
+        now, units = today(), seen.garden.site.units
         files = {
             "forecast.json": rendered(forecast_document(seen.forecasts, seen.balance)),
             "forecast.csv": forecast_csv(seen.forecasts),
+            "forecast.html": forecast_html(
+                seen.forecasts, seen.balance, garden=seen.garden.site.name, units=units, planned_from=now, made_on=now
+            ),
         }
         write_folder(out, files)
     screen.show(
