@@ -43,7 +43,14 @@ class BelowLine:
             _points(self.band.p10, axis, ground, factor) + _points(self.band.p90, axis, ground, factor)[::-1]
         )
         line = _open(_points(self.band.p50, axis, ground, factor))
-        want = _open(_points(np.where(self.want > 0, self.want, np.nan), axis, ground, factor))
+        want = _open(
+            _points(
+                np.where(self.want > 0.02 * float(np.nanmax(self.want, initial=0.0)), self.want, np.nan),
+                axis,
+                ground,
+                factor,
+            )
+        )
         dots = 'fill="none" stroke-linecap="round" stroke-dasharray="0 9"'
         return (
             f'<path d="{band}" fill="{pigments.VERTE_TINT}" opacity=".75"/><path d="{band}" fill="url(#stripes)"/>'

@@ -50,6 +50,8 @@ def forecast_sentence(forecast: BedForecast, units: UnitSystem) -> str:
     factor = per_area_factor(units)
     low, mid, high = (float(values[-1]) * factor for values in (net.p10, net.p50, net.p90))
     last = forecast.first_day + timedelta(days=net.p50.size - 1)
+    if max(abs(low), abs(mid), abs(high)) < 0.005:
+        return f"No layer gives or takes here until {day_words(last)}; the soil is alone."
     texts = evenly((mid, low, high))
     unit = per_area_unit(units)
     spread = Spread(low, max(low, min(mid, high)), high, "", Evidence.WORKED_OUT)
