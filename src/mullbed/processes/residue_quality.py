@@ -48,8 +48,15 @@ def residue_pools(nitrogen, lignin, soluble_base=0.031, soluble_slope=0.119, res
 
 
 @equation
-def pools_from_soluble(water_soluble, lignin, ethanol_soluble=0.0, soluble_share=0.20, resistant_base=0.06,
-                       resistant_slope=1.47, ethanol_slope=0.90):
+def pools_from_soluble(
+    water_soluble,
+    lignin,
+    ethanol_soluble=0.0,
+    soluble_share=0.20,
+    resistant_base=0.06,
+    resistant_slope=1.47,
+    ethanol_slope=0.90,
+):
     """Shares of carbon in the three pools where soluble fractions were measured ([@mullbed_model] eq. 1).
 
     Parameters
