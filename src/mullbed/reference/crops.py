@@ -24,7 +24,11 @@ def all_crops() -> dict[str, Crop]:
         evidence, source = Evidence(row["evidence"]), row["source"]
 
         def around(
-            text: str, unit: str, low: float = LOW, high: float = HIGH, evidence: Evidence = evidence,
+            text: str,
+            unit: str,
+            low: float = LOW,
+            high: float = HIGH,
+            evidence: Evidence = evidence,
             source: str = source,
         ) -> Spread:
             mid = float(text)
@@ -32,20 +36,28 @@ def all_crops() -> dict[str, Crop]:
 
         days_low, days_high = _number(row["days_low"]), _number(row["days_high"])
         table[row["crop"]] = Crop(
-            key=row["crop"], name=row["name"],
+            key=row["crop"],
+            name=row["name"],
             also_called=tuple(part for part in row["also_called"].split(";") if part),
             yield_goal=around(row["yield"], "kg m-2", 0.5, 1.3),
             nitrogen_want=around(row["nitrogen_want"], "g m-2"),
             phosphorus_removed=around(row["phosphorus_removed"], "g m-2", 0.6, 1.4),
             potassium_removed=around(row["potassium_removed"], "g m-2", 0.6, 1.4) if row["potassium_removed"] else None,
-            residue_nitrogen=_number(row["residue_nitrogen"]), basal_at_middle=float(row["basal_middle"]),
+            residue_nitrogen=_number(row["residue_nitrogen"]),
+            basal_at_middle=float(row["basal_middle"]),
             basal_at_end=float(row["basal_end"]),
-            stage_days=(float(row["initial"]), float(row["development"]), float(row["middle"]),
-                        max(1.0, float(row["late"]))),
+            stage_days=(
+                float(row["initial"]),
+                float(row["development"]),
+                float(row["middle"]),
+                max(1.0, float(row["late"])),
+            ),
             root_depth=_number(row["root_depth"]),
             days_to_maturity=(days_low, days_high) if days_low and days_high else None,
-            sown_direct=row["direct"] == "1", fine_seed=row["fine"] == "1",
-            timing="S-curve of the season, half of the want at half time", source=source,
+            sown_direct=row["direct"] == "1",
+            fine_seed=row["fine"] == "1",
+            timing="S-curve of the season, half of the want at half time",
+            source=source,
         )
     return table
 
@@ -53,8 +65,10 @@ def all_crops() -> dict[str, Crop]:
 @lru_cache(maxsize=1)
 def _index() -> dict[str, str]:
     table = all_crops()
-    return {**index_of((key, (one.name,)) for key, one in table.items()),
-            **index_of((key, one.also_called) for key, one in table.items())}
+    return {
+        **index_of((key, (one.name,)) for key, one in table.items()),
+        **index_of((key, one.also_called) for key, one in table.items()),
+    }
 
 
 def find_crop(name: str) -> Crop:
