@@ -28,7 +28,15 @@ class Hazard:
 def all_hazards() -> dict[str, Hazard]:
     """Return every caution by key."""
     return {
-        key: Hazard(key, row["word"], row["risk"], row["action"], Evidence(row["evidence"]), row["source"],
-                    row["checked"], row["scope"])
+        key: Hazard(
+            key,
+            row["word"],
+            row["risk"],
+            row["action"],
+            Evidence(row["evidence"]),
+            row["source"],
+            row["checked"],
+            row["scope"],
+        )
         for key, row in toml_table("hazards.toml").items()
     }
