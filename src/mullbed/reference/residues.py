@@ -12,9 +12,14 @@ from mullbed.reference.naming import find_key, index_of, matching_keys
 from mullbed.reference.tables import csv_table, sources, toml_table
 
 UNITS = {
-    "moisture": "fraction", "nitrogen": "fraction of dry matter", "carbon": "fraction of dry matter",
-    "phosphorus": "fraction of dry matter", "potassium": "fraction of dry matter", "lignin": "fraction of dry matter",
-    "loose_density": "kg m-3", "settled_density": "kg m-3",
+    "moisture": "fraction",
+    "nitrogen": "fraction of dry matter",
+    "carbon": "fraction of dry matter",
+    "phosphorus": "fraction of dry matter",
+    "potassium": "fraction of dry matter",
+    "lignin": "fraction of dry matter",
+    "loose_density": "kg m-3",
+    "settled_density": "kg m-3",
 }
 
 
@@ -76,16 +81,28 @@ def all_residues() -> dict[str, Residue]:
             own[name] = _assumed(rules, group, texture, name)
         lying = rules["lying"][str(texture)]
         table[key] = Residue(
-            key=key, name=row["name"], also_called=tuple(part for part in row["also_called"].split(";") if part),
-            group=group, moisture=own["moisture"], carbon=own["carbon"], nitrogen=own["nitrogen"],
-            phosphorus=own["phosphorus"], potassium=own.get("potassium"), lignin=own["lignin"],
-            loose_density=own["loose_density"], settled_density=own.get("settled_density"),
-            water_held=lying["water_held"], interception=0.4 if key.startswith("bark_") else lying["interception"],
+            key=key,
+            name=row["name"],
+            also_called=tuple(part for part in row["also_called"].split(";") if part),
+            group=group,
+            moisture=own["moisture"],
+            carbon=own["carbon"],
+            nitrogen=own["nitrogen"],
+            phosphorus=own["phosphorus"],
+            potassium=own.get("potassium"),
+            lignin=own["lignin"],
+            loose_density=own["loose_density"],
+            settled_density=own.get("settled_density"),
+            water_held=lying["water_held"],
+            interception=0.4 if key.startswith("bark_") else lying["interception"],
             size_factor=float(row["size_factor"]),
-            laid_density=own["loose_density"].mid * (1.0 - own["moisture"].mid), palatability=lying["palatability"],
+            laid_density=own["loose_density"].mid * (1.0 - own["moisture"].mid),
+            palatability=lying["palatability"],
             fresh=group is Group.SOFT_FRESH,
-            shelf_life_days=float(row["shelf_life_days"]) if row["shelf_life_days"] else None, texture=texture,
-            assumed=assumed, cautions=tuple(part for part in row["cautions"].split(";") if part),
+            shelf_life_days=float(row["shelf_life_days"]) if row["shelf_life_days"] else None,
+            texture=texture,
+            assumed=assumed,
+            cautions=tuple(part for part in row["cautions"].split(";") if part),
         )
     return table
 
