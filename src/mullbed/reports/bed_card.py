@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from itertools import groupby
@@ -88,7 +89,9 @@ def card_book(
     }
 
 
-def _bed_card(bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, make_code: object) -> Card:
+def _bed_card(
+    bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, make_code: Callable[[str], object]
+) -> Card:
     """Facts of one card: front with the next layer, back with what was and what comes."""
     visits = sorted((one for one in plan.layers if one.layer.bed == bed.name), key=lambda one: one.layer.day)
     forecast = plan.forecasts.get(bed.name)
@@ -99,7 +102,6 @@ def _bed_card(bed: Bed, plan: SeasonPlan, *, units: UnitSystem, address: str, ma
     todo = steps(first, units) if first else []
     hazards = tuple(dict.fromkeys(key for one in visits for key in one.cautions))
     text = address.replace("{bed}", bed.name).replace("{date}", day.isoformat())
-    assert callable(make_code)
     return {
         "name": bed_title(bed.name),
         "date": weekday_words(day) if first else "Leave it be",
