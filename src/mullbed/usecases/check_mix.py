@@ -45,8 +45,15 @@ DAYS = 121
 
 
 def check_mix(
-    lifts: Sequence[str], area: str, *, water: str | None = None, repeat: str | None = None, season: str | None = None,
-    garden: Path | None = None, seed: int = 1, members: int = 256,
+    lifts: Sequence[str],
+    area: str,
+    *,
+    water: str | None = None,
+    repeat: str | None = None,
+    season: str | None = None,
+    garden: Path | None = None,
+    seed: int = 1,
+    members: int = 256,
 ) -> MixCheck:
     """Return what a mix implies; amounts as a grower writes them.
 
@@ -73,8 +80,14 @@ def check_mix(
     if poured > 100.0:
         faults.append(Fault("--water", str(water), "0 to 100 mm", "Give the water of one visit; 1 L on 1 m2 is 1 mm."))
     if (repeat is None) != (season is None) or (repeat is not None and not 0.0 < between <= whole):
-        faults.append(Fault("--repeat and --season", f"{repeat} and {season}", "both, repeat above 0 and within season",
-                            'Give both, such as --repeat "4 weeks" --season "26 weeks".'))
+        faults.append(
+            Fault(
+                "--repeat and --season",
+                f"{repeat} and {season}",
+                "both, repeat above 0 and within season",
+                'Give both, such as --repeat "4 weeks" --season "26 weeks".',
+            )
+        )
         between = whole = 1.0
     place = read_garden(garden, needs_supplies=False) if garden is not None else None
     own = {one.name.casefold(): one for one in place.containers} if place else {}
@@ -96,14 +109,24 @@ def check_mix(
     effect = mix_effect(case, drawn, 0)
     want, removal = _season_wants()
     return MixCheck(
-        layer=layer, area=square_metres, carbon_to_nitrogen=loads.carbon_to_nitrogen, nitrogen=loads.nitrogen,
-        phosphorus=loads.phosphorus, moisture=loads.moisture, dry_matter=loads.dry_matter,
+        layer=layer,
+        area=square_metres,
+        carbon_to_nitrogen=loads.carbon_to_nitrogen,
+        nitrogen=loads.nitrogen,
+        phosphorus=loads.phosphorus,
+        moisture=loads.moisture,
+        dry_matter=loads.dry_matter,
         fresh_thickness=layer.thickness,
         wilted_thickness=sum(wilted_thickness(one.residue, one.lift) for one in mix),
-        water_needed_litres=sum(water_to_wet(one.residue, one.lift) for one in mix) * square_metres, visits=visits,
-        season_nitrogen=loads.nitrogen.scaled(visits), season_phosphorus=loads.phosphorus.scaled(visits),
-        net_nitrogen_days=effect.days, net_nitrogen=effect.net_nitrogen, ammonia_lost=effect.ammonia_lost,
-        leached=effect.leached, weather=words,
+        water_needed_litres=sum(water_to_wet(one.residue, one.lift) for one in mix) * square_metres,
+        visits=visits,
+        season_nitrogen=loads.nitrogen.scaled(visits),
+        season_phosphorus=loads.phosphorus.scaled(visits),
+        net_nitrogen_days=effect.days,
+        net_nitrogen=effect.net_nitrogen,
+        ammonia_lost=effect.ammonia_lost,
+        leached=effect.leached,
+        weather=words,
         findings=mix_findings(mix, loads, effect, visits, square_metres, poured, want, removal),
     )
 
