@@ -33,7 +33,11 @@ class GardenForecast:
 
 
 def forecast_garden(
-    path: Path, *, bed: str | None = None, seed: int = 1, members: int = 200,
+    path: Path,
+    *,
+    bed: str | None = None,
+    seed: int = 1,
+    members: int = 200,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> GardenForecast:
     """Return bands by bed and day from the first to the last day of the garden's season.
@@ -67,7 +71,8 @@ def forecast_garden(
         forecast, _ = forecast_of(case, layers, drawn, seed, shares=max(24, members // 4))
         forecasts[one.name] = after(forecast, (garden.first_day - first).days)
         worst = RelativeBalance(
-            max(worst.carbon, forecast.balance.carbon), max(worst.nitrogen, forecast.balance.nitrogen),
+            max(worst.carbon, forecast.balance.carbon),
+            max(worst.nitrogen, forecast.balance.nitrogen),
             max(worst.water, forecast.balance.water),
         )
     return GardenForecast(garden, forecasts, worst, weather.source)
