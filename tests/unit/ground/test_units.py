@@ -59,7 +59,8 @@ def test_amounts_are_read_as_growers_write_them(text: str, kind: Kind, value: fl
 
 
 @pytest.mark.parametrize(
-    "text", ["", "nan kg", "inf L", "-2 L", "5", "1.2.3 kg", "3 $$", "∞ L", "kg", "1,000 L", "--3 kg", "1e308 t", "9/0 L"]
+    "text",
+    ["", "nan kg", "inf L", "-2 L", "5", "1.2.3 kg", "3 $$", "∞ L", "kg", "1,000 L", "--3 kg", "1e308 t", "9/0 L"],
 )
 def test_what_cannot_be_read_in_one_way_is_refused_with_place_and_remedy(text: str) -> None:
     with pytest.raises(InputFault) as caught:
