@@ -417,8 +417,10 @@ def crops(data: Path) -> None:
     kc = {row["crop"]: row for row in rows(data / "et0_crop_coefficients.csv")}
     with (OUT / "crops.csv").open("w", encoding="utf-8", newline="") as handle:
         handle.write(
-            "# Yield kg fresh m-2; nitrogen, phosphorus and potassium g m-2. The German need values count soil mineral\n"
-            "# nitrogen in. Ranges: -20 and +25 % of the want, judgement, because sources disagree. Basal coefficients\n"
+            "# Yield kg fresh m-2; nitrogen, phosphorus and potassium g m-2. The German need values count soil "
+            "mineral\n"
+            "# nitrogen in. Ranges: -20 and +25 % of the want, judgement, because sources disagree. "
+            "Basal coefficients\n"
             "# and stages: FAO-56 Tables 11 and 17. Timing for all: the S-curve of the process model, judgement.\n"
         )
         writer = csv.writer(handle, lineterminator="\n")
