@@ -1,4 +1,4 @@
-"""A bed for tests: the standard set-up of the column checks ([@mullbed_model] section 8), built from the package's own words."""
+"""A bed for tests: the standard set-up of the column checks ([@mullbed_model] section 8), in our own words."""
 
 from __future__ import annotations
 
@@ -22,13 +22,39 @@ def exact(value: float) -> Spread:
 
 
 def residue(
-    key: str, nitrogen: float, lignin: float, carbon: float, *, covers: float = 3.7, size: float = 1.0,
-    palatability: float = 0.6, density: float = 45.0, holds: float = 2.6,
+    key: str,
+    nitrogen: float,
+    lignin: float,
+    carbon: float,
+    *,
+    covers: float = 3.7,
+    size: float = 1.0,
+    palatability: float = 0.6,
+    density: float = 45.0,
+    holds: float = 2.6,
 ) -> Residue:
     """Return a residue with exact chemistry in % of dry matter."""
     return Residue(
-        key, key, (), Group.DRY, exact(0.1), exact(carbon / 100), exact(nitrogen / 100), exact(0.002), None,
-        exact(lignin / 100), exact(100.0), None, holds, covers, size, density, palatability, False, None, Texture.LEAVES,
+        key,
+        key,
+        (),
+        Group.DRY,
+        exact(0.1),
+        exact(carbon / 100),
+        exact(nitrogen / 100),
+        exact(0.002),
+        None,
+        exact(lignin / 100),
+        exact(100.0),
+        None,
+        holds,
+        covers,
+        size,
+        density,
+        palatability,
+        False,
+        None,
+        Texture.LEAVES,
     )
 
 
@@ -61,8 +87,15 @@ def weather(days: int, low: float, high: float, demand: float, rain, radiation: 
     rains = np.atleast_2d(np.asarray(rain, dtype=float) * np.ones(days))
     shape = rains.shape
     return WeatherYears(
-        date(2021, 5, 1), np.full(shape, float(low)), np.full(shape, float(high)), rains, np.full(shape, float(demand)),
-        np.full(shape, float(radiation)), tuple(str(year) for year in range(shape[0])), "check", Evidence.GUESS,
+        date(2021, 5, 1),
+        np.full(shape, float(low)),
+        np.full(shape, float(high)),
+        rains,
+        np.full(shape, float(demand)),
+        np.full(shape, float(radiation)),
+        tuple(str(year) for year in range(shape[0])),
+        "check",
+        Evidence.GUESS,
     )
 
 
@@ -72,12 +105,19 @@ def rainy(days: int, low: float, high: float, demand: float, share: float, mean:
 
 def column(start: float = 15.0, mineral: float = 4.0) -> SoilColumn:
     """Return the standard soil; per horizon ammonium 0.2 g and nitrate a third of ``mineral``."""
-    return SoilColumn(0.20, 0.28, 0.137, (15.0, 450.0, 75.0, 2800.0, 300.0), (15.0 / 40.0, 15.0), 0.9, 0.6, mineral, start)
+    return SoilColumn(
+        0.20, 0.28, 0.137, (15.0, 450.0, 75.0, 2800.0, 300.0), (15.0 / 40.0, 15.0), 0.9, 0.6, mineral, start
+    )
 
 
 def run(
-    sky: WeatherYears, *lifts: LaidLift, soil: SoilColumn | None = None, cut: int = 1, per_lift: bool = False,
-    override: dict[str, float] | None = None, twin: bool = False,
+    sky: WeatherYears,
+    *lifts: LaidLift,
+    soil: SoilColumn | None = None,
+    cut: int = 1,
+    per_lift: bool = False,
+    override: dict[str, float] | None = None,
+    twin: bool = False,
 ) -> Outcome:
     """Run middle values, one member for each rain."""
     events = (Lay(0, lifts),) if lifts else ()

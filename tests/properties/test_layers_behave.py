@@ -71,7 +71,9 @@ def test_layers_sink_and_never_rise_between_layings() -> None:
     assert np.all(np.diff(outcome.daily["carbon_left"], axis=1) <= 1e-9)
 
 
-@pytest.mark.parametrize("output", ["ammonia_lost", "leached", "denitrified", "crop_nitrogen", "carbon_dioxide", "drained"])
+@pytest.mark.parametrize(
+    "output", ["ammonia_lost", "leached", "denitrified", "crop_nitrogen", "carbon_dioxide", "drained"]
+)
 def test_ledgers_only_grow(output: str) -> None:
     outcome = run(rainy(120, 10, 22, 3.0, 0.4, 5.0), fresh(0.6), lift(LEAVES, 0.5))
     assert np.all(np.diff(outcome.daily[output], axis=1) >= -1e-12)

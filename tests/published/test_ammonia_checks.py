@@ -1,12 +1,12 @@
-"""Checks P25-P30 and P57: ammonia against the laboratory and the field ([@whitehead1988]; [@nett2015]; [@weber2018])."""
+"""Checks P25-P30 and P57: ammonia in laboratory and field ([@whitehead1988]; [@nett2015]; [@weber2018])."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
+from numbered import checks, expected, numbers, tolerance
 
 from season_bed import LEAVES, ammonia_percent, carbon_left, column, fresh, lift, rainy, run, weather
-from numbered import checks, expected, numbers, tolerance
 
 ALONE = {"contact_rate": 0.0, "worm_mass": 0.0, "mixing": 0.0, "diffusivity": 0.0}
 
@@ -14,9 +14,7 @@ ALONE = {"contact_rate": 0.0, "worm_mass": 0.0, "mixing": 0.0, "diffusivity": 0.
 def pot(nitrogen: float, temperature: float, demand: float):
     """Greens in a pot: no soil contact, no cap, no fauna; 0.3 kg, 1.2 mm of tissue water."""
     layer = fresh(0.3, nitrogen, covers=3.7)
-    return run(
-        weather(70, temperature, temperature, demand, 0.0), layer, soil=column(temperature), override=ALONE
-    )
+    return run(weather(70, temperature, temperature, demand, 0.0), layer, soil=column(temperature), override=ALONE)
 
 
 def test_p25_moist_clippings_lose_much() -> None:
@@ -47,8 +45,12 @@ def test_p28_nothing_in_the_first_days() -> None:
 
 
 FIELD = (
-    (0.7, 4.1, 65, 9, 21, 3.0, 0.4, 5.0), (0.35, 3.3, 60, 9, 21, 3.0, 0.4, 6.0), (0.3, 2.6, 60, 7, 17, 2.0, 0.4, 5.0),
-    (3.0, 4.33, 90, 10, 22, 3.0, 0.4, 5.0), (2.83, 2.12, 90, 10, 22, 3.0, 0.4, 5.0), (1.5, 1.15, 90, 10, 22, 3.0, 0.4, 5.0),
+    (0.7, 4.1, 65, 9, 21, 3.0, 0.4, 5.0),
+    (0.35, 3.3, 60, 9, 21, 3.0, 0.4, 6.0),
+    (0.3, 2.6, 60, 7, 17, 2.0, 0.4, 5.0),
+    (3.0, 4.33, 90, 10, 22, 3.0, 0.4, 5.0),
+    (2.83, 2.12, 90, 10, 22, 3.0, 0.4, 5.0),
+    (1.5, 1.15, 90, 10, 22, 3.0, 0.4, 5.0),
 )
 
 

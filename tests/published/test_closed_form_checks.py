@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import csv
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
-
 from closed_form import fate
+from numbered import expected, tolerance
+
 from mullbed.processes.rate_modifiers import temperature_response
 from mullbed.processes.residue_quality import biomass_carbon_to_nitrogen, quality_factor, residue_pools
-from numbered import expected, tolerance
 
 DAYS = (28, 84, 168, 365)
 
@@ -48,9 +49,12 @@ def test_p5_biomass_is_richer_where_the_residue_is() -> None:
 @pytest.mark.parametrize(
     ("check", "chemistry", "surface", "size", "first"),
     [
-        ("P6", (4.0, 4.0, 44.0), True, 1.0, 0), ("P7", (4.0, 4.0, 44.0), False, 1.0, 0),
-        ("P8", (2.0, 8.0, 44.0), True, 1.0, 0), ("P9", (1.5, 8.0, 44.0), False, 1.0, 0),
-        ("P10", (0.6, 15.0, 46.0), True, 1.0, 0), ("P10", (0.6, 15.0, 46.0), False, 1.0, 8),
+        ("P6", (4.0, 4.0, 44.0), True, 1.0, 0),
+        ("P7", (4.0, 4.0, 44.0), False, 1.0, 0),
+        ("P8", (2.0, 8.0, 44.0), True, 1.0, 0),
+        ("P9", (1.5, 8.0, 44.0), False, 1.0, 0),
+        ("P10", (0.6, 15.0, 46.0), True, 1.0, 0),
+        ("P10", (0.6, 15.0, 46.0), False, 1.0, 8),
         ("P11", (0.25, 26.0, 49.0), True, 1.0, 0),
     ],
 )
@@ -66,7 +70,7 @@ def test_p14_release_never_falls_as_nitrogen_rises() -> None:
     for surface in (True, False):
         for days in (28, 56, 84, 168):
             shares = [fate(n, 8.0, 44.0, days, surface=surface).share_released for n in np.arange(0.4, 4.51, 0.05)]
-            worst = max(before - after for before, after in zip(shares, shares[1:], strict=False))
+            worst = max(before - after for before, after in pairwise(shares))
             assert worst <= tolerance("P14")
 
 
@@ -95,10 +99,12 @@ def test_p18_dug_in_decays_faster() -> None:
     ratios = []
     for nitrogen in (0.6, 1.0, 1.5, 2.0, 3.0):
         for days in (20, 60, 120, 200):
-            rates = [-math.log(fate(nitrogen, 8.0, 44.0, days, surface=surface).carbon_left) for surface in (False, True)]
+            rates = [
+                -math.log(fate(nitrogen, 8.0, 44.0, days, surface=surface).carbon_left) for surface in (False, True)
+            ]
             ratios.append(rates[0] / rates[1])
     assert low <= min(ratios) and max(ratios) <= high
-    # times the ratio of the moisture and warmth factors in open data, 1.9; field median and quartiles stand in the table
+    # times the ratio of the two factors in open data, 1.9; field median and quartiles stand in the table
     assert float(np.median(ratios)) * field == pytest.approx(all_in, abs=0.3)
 
 

@@ -6,17 +6,17 @@ import time
 
 import numpy as np
 import pytest
+from closed_form import fate
+from numbered import checks, expected, numbers, tolerance
 
 import mullbed.simulate.run as engine
-from closed_form import fate
-from season_bed import LEAVES, STRAW, carbon_left, column, exact, fresh, greens, lift, rainy, residue, run, weather
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, DigIn, Feed, Lay, Pour, RakeOff
 from mullbed.simulate.ensemble import NOTHING, draw_members
 from mullbed.simulate.run import pack, run_packed
 from mullbed.simulate.steps_layer import apply_flows, potential_flows
-from numbered import checks, expected, numbers, tolerance
+from season_bed import LEAVES, STRAW, carbon_left, column, exact, fresh, greens, lift, rainy, residue, run, weather
 
 
 def daily_scheme(nitrogen: float, lignin: float, carbon: float, days: int, step: float = 1.0) -> float:
@@ -31,23 +31,36 @@ def daily_scheme(nitrogen: float, lignin: float, carbon: float, days: int, step:
     record = par.middle_record()
     pools, flows = np.zeros((1, at.COHORT_POOLS)), np.zeros((1, at.COHORT_FLOWS))
     shares = residue_pools(nitrogen, lignin)
-    for pool, own, share in zip((at.SOLUBLE, at.MAIN, at.RESISTANT), (at.SOLUBLE_N, at.MAIN_N, at.RESISTANT_N), shares,
-                                strict=True):
+    for pool, own, share in zip(
+        (at.SOLUBLE, at.MAIN, at.RESISTANT), (at.SOLUBLE_N, at.MAIN_N, at.RESISTANT_N), shares, strict=True
+    ):
         pools[0, pool], pools[0, own] = share, share * nitrogen / carbon
     quality = quality_factor(nitrogen)
     ratios = biomass_carbon_to_nitrogen(nitrogen, 1.0), product_carbon_to_nitrogen(nitrogen, 1.0)
     respired = 0.0
     for _ in range(round(days / step)):
-        potential_flows(pools, flows, 0, 0.15 * 0.8, 0.0572 * quality * 0.56, 0.0023 * quality**0.5, 0.0085, 0.00125,
-                        *ratios, step, record)
+        potential_flows(
+            pools,
+            flows,
+            0,
+            0.15 * 0.8,
+            0.0572 * quality * 0.56,
+            0.0023 * quality**0.5,
+            0.0085,
+            0.00125,
+            *ratios,
+            step,
+            record,
+        )
         respired += apply_flows(pools, flows, 0, 1.0, ratios[1], record)[0]
     return 100.0 * respired
 
 
 @pytest.mark.parametrize("chemistry", [(4.0, 4.0, 44.0), (1.5, 8.0, 44.0), (0.6, 15.0, 46.0)])
 def test_p12_daily_steps_follow_the_closed_form(chemistry) -> None:
-    assert daily_scheme(*chemistry, 84) == pytest.approx(fate(*chemistry, 84, surface=True).respired,
-                                                         abs=tolerance("P12"))
+    assert daily_scheme(*chemistry, 84) == pytest.approx(
+        fate(*chemistry, 84, surface=True).respired, abs=tolerance("P12")
+    )
 
 
 @pytest.mark.parametrize("chemistry", [(4.0, 4.0, 44.0), (2.0, 8.0, 44.0), (0.6, 15.0, 46.0), (0.25, 26.0, 49.0)])
@@ -91,9 +104,7 @@ def test_p33_greens_under_browns_feed() -> None:
 def test_p34_capped_layer() -> None:
     rain = np.zeros(60)
     rain[::5] = 8.0
-    outcome = run(
-        weather(60, 12, 24, 3.5, rain), lift(LEAVES, 0.4, free=1.0), fresh(0.5), lift(LEAVES, 0.4, free=1.0)
-    )
+    outcome = run(weather(60, 12, 24, 3.5, rain), lift(LEAVES, 0.4, free=1.0), fresh(0.5), lift(LEAVES, 0.4, free=1.0))
     left, washed, ammonia, layer, soil = expected("P34")
     ledger = outcome.ledgers[0]
     assert carbon_left(outcome) == pytest.approx(left, abs=0.02)
@@ -155,17 +166,37 @@ def random_case(seed: int, days: int = 730) -> BedCase:
     sky = weather(days, 0, 0, 0, 0)
     rain = np.where(chance.random(days) < 0.35, chance.exponential(7.0, days), 0.0)
     rain[chance.integers(0, days, 3)] = 120.0
-    sky = type(sky)(sky.first_day, (warm - span)[None], (warm + span)[None], rain[None],
-                    np.maximum(0.0, warm / 6.0)[None], np.clip(chance.normal(14, 6, days), 1, 30)[None], sky.labels,
-                    "random", sky.evidence)
+    sky = type(sky)(
+        sky.first_day,
+        (warm - span)[None],
+        (warm + span)[None],
+        rain[None],
+        np.maximum(0.0, warm / 6.0)[None],
+        np.clip(chance.normal(14, 6, days), 1, 30)[None],
+        sky.labels,
+        "random",
+        sky.evidence,
+    )
     events = []
     for day in chance.choice(days - 1, 12, replace=False):
-        kinds = [fresh(chance.uniform(0.03, 1.2), chance.uniform(1.5, 5.0)), lift(LEAVES, chance.uniform(0.02, 0.9), free=0.3),
-                 lift(STRAW, chance.uniform(0.02, 0.9))]
-        events.append(Lay(int(day), tuple(chance.choice(np.array(kinds, dtype=object), chance.integers(1, 4))),
-                          chance.uniform(0, 8)))
-    events += [RakeOff(int(chance.integers(1, days)), chance.uniform(0, 1)), DigIn(int(chance.integers(1, days)), 0.2),
-               Feed(int(chance.integers(1, days)), 2.0, 3.0, 50.0, 3.0), Pour(int(chance.integers(1, days)), 30.0)]
+        kinds = [
+            fresh(chance.uniform(0.03, 1.2), chance.uniform(1.5, 5.0)),
+            lift(LEAVES, chance.uniform(0.02, 0.9), free=0.3),
+            lift(STRAW, chance.uniform(0.02, 0.9)),
+        ]
+        events.append(
+            Lay(
+                int(day),
+                tuple(chance.choice(np.array(kinds, dtype=object), chance.integers(1, 4))),
+                chance.uniform(0, 8),
+            )
+        )
+    events += [
+        RakeOff(int(chance.integers(1, days)), chance.uniform(0, 1)),
+        DigIn(int(chance.integers(1, days)), 0.2),
+        Feed(int(chance.integers(1, days)), 2.0, 3.0, 50.0, 3.0),
+        Pour(int(chance.integers(1, days)), 30.0),
+    ]
     from mullbed.simulate.case import CropCover
 
     kcb = np.clip(0.15 + np.sin(np.arange(days) / 60.0), 0.15, 1.1)
@@ -222,11 +253,16 @@ def test_p53_frost_stops_decay() -> None:
 
 def test_p54_an_empty_bed_is_the_soil_alone() -> None:
     case = random_case(3)
-    bare = BedCase("bare", case.weather, case.soil, tuple(e for e in case.events if isinstance(e, (Pour, Feed))), case.cover)
+    bare = BedCase(
+        "bare", case.weather, case.soil, tuple(e for e in case.events if isinstance(e, (Pour, Feed))), case.cover
+    )
     members = draw_members(bare, 2, 1)
     alone = run_packed(pack(bare), members, tolerance=1e-12)
-    emptied = run_packed(pack(BedCase("bare", case.weather, case.soil, bare.events, case.cover), with_layers=False),
-                         members, tolerance=1e-12)
+    emptied = run_packed(
+        pack(BedCase("bare", case.weather, case.soil, bare.events, case.cover), with_layers=False),
+        members,
+        tolerance=1e-12,
+    )
     assert np.array_equal(alone.ledgers, emptied.ledgers)
     assert np.all(alone.ledgers[:, at.CO2_LAYER] == 0.0)
 
@@ -240,7 +276,9 @@ def test_p55_two_equal_halves_in_one_sublayer_are_one(monkeypatch) -> None:
     from dataclasses import replace
 
     halves = replace(
-        packed, cohort_lift=np.array([0, 0, 1, 1]), cohort_sublayer=np.array([0, 0, 1, 1]),
+        packed,
+        cohort_lift=np.array([0, 0, 1, 1]),
+        cohort_sublayer=np.array([0, 0, 1, 1]),
         cohort_part=np.array([0.5, 0.5, 0.5, 0.5]),
     )
     cut = run_packed(halves, members, tolerance=1e-12)

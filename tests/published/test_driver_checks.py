@@ -6,14 +6,21 @@ import csv
 
 import numpy as np
 import pytest
-
-from season_bed import LEAVES, column, lift, run
-from mullbed.evidence.forcing import Climate, daily_weather, drive
-from mullbed.processes.soil_temperature import damping, soil_temperature_step, surface_temperature
 from numbered import expected, tolerance
 
-STILL = {"soluble_rate": 0.0, "main_rate": 0.0, "resistant_rate": 0.0, "wash_out": 0.0, "worm_mass": 0.0, "mixing": 0.0,
-         "soluble_release": 0.0}
+from mullbed.evidence.forcing import Climate, daily_weather, drive
+from mullbed.processes.soil_temperature import damping, soil_temperature_step, surface_temperature
+from season_bed import LEAVES, column, lift, run
+
+STILL = {
+    "soluble_rate": 0.0,
+    "main_rate": 0.0,
+    "resistant_rate": 0.0,
+    "wash_out": 0.0,
+    "worm_mass": 0.0,
+    "mixing": 0.0,
+    "soluble_release": 0.0,
+}
 
 
 def rows(path):

@@ -6,6 +6,7 @@ import csv
 import math
 
 import pytest
+from numbered import checks, expected, numbers, tolerance
 
 from mullbed.processes.fauna import worm_intake
 from mullbed.processes.layer_heat import heat_power, warming
@@ -19,7 +20,6 @@ from mullbed.processes.soil_carbon import (
     soil_carbon_warmth,
 )
 from mullbed.processes.soil_water import contact_target
-from numbered import checks, expected, numbers, tolerance
 
 
 def test_p35_a_dry_sublayer_keeps_little_of_a_shower() -> None:
@@ -91,7 +91,9 @@ def _month(pools, deficit, month, clay, depth):
     deficit = min(0.0, max(lowest, deficit + change))
     modifier = soil_carbon_warmth(float(month["temp_c"])) * soil_carbon_deficit_moisture(deficit, full)
     modifier *= 0.6 if covered else 1.0
-    lost = [pool_decay(pool, rate, modifier, 1.0 / 12.0) for pool, rate in zip(pools, (10.0, 0.3, 0.66, 0.02), strict=True)]
+    lost = [
+        pool_decay(pool, rate, modifier, 1.0 / 12.0) for pool, rate in zip(pools, (10.0, 0.3, 0.66, 0.02), strict=True)
+    ]
     retained = sum(lost) / (1.0 + respired_to_retained(clay))
     left = [pool - one for pool, one in zip(pools, lost, strict=True)]
     ratio = float(month["dpm_rpm"])

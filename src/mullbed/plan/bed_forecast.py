@@ -18,8 +18,16 @@ from mullbed.simulate.run import LiftMeans, Outcome, simulate
 Array = NDArray[np.float64]
 
 SERIES = (
-    "thickness", "moisture", "layer_temperature", "soil_temperature", "mineral_nitrogen", "net_nitrogen",
-    "ammonia_lost", "leached", "cover", "soil_nitrogen",
+    "thickness",
+    "moisture",
+    "layer_temperature",
+    "soil_temperature",
+    "mineral_nitrogen",
+    "net_nitrogen",
+    "ammonia_lost",
+    "leached",
+    "cover",
+    "soil_nitrogen",
 )
 
 
@@ -41,7 +49,7 @@ def weekly_flow(cumulative: Array) -> Array:
 
 
 def forecast_of(
-    case: BedCase, layers: Sequence[Layer], members: Members, seed: int, *, threads: int = 2, shares: int = 0,
+    case: BedCase, layers: Sequence[Layer], members: Members, seed: int, *, threads: int = 2, shares: int = 0
 ) -> tuple[BedForecast, Outcome]:
     """Return the forecast of a bed and the run behind it.
 
@@ -64,11 +72,13 @@ def forecast_of(
     outcome = simulate(case, members, threads=threads, per_lift=True)
     balance = RelativeBalance(outcome.balance.carbon, outcome.balance.nitrogen, outcome.balance.water)
     forecast = BedForecast(
-        bed=case.name, first_day=case.weather.first_day,
+        bed=case.name,
+        first_day=case.weather.first_day,
         series={name: band(outcome.daily[name]) for name in SERIES}
         | {"weekly_nitrogen": band(weekly_flow(outcome.daily["net_nitrogen"] + outcome.daily["soil_nitrogen"]))},
         lifts=_lifts_through(outcome.lifts, layers, members) if outcome.lifts is not None else (),
-        crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand, balance=balance,
+        crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand,
+        balance=balance,
         spread_by=spread_by(case, shares, seed, threads) if shares else {},
     )
     return forecast, outcome
@@ -96,7 +106,9 @@ def _lifts_through(means: LiftMeans, layers: Sequence[Layer], members: Members) 
             if row >= means.thickness.shape[0]:
                 return tuple(through)
             gone = 1.0 - means.carbon_left[row] / max(1e-9, laid[row])
-            through.append(LiftThrough(layer, number, means.thickness[row], np.clip(gone, 0.0, 1.0), means.moisture[row]))
+            through.append(
+                LiftThrough(layer, number, means.thickness[row], np.clip(gone, 0.0, 1.0), means.moisture[row])
+            )
             row += 1
     return tuple(through)
 
@@ -106,7 +118,8 @@ def after(forecast: BedForecast, day: int) -> BedForecast:
     from datetime import timedelta
 
     return replace(
-        forecast, first_day=forecast.first_day + timedelta(days=day),
+        forecast,
+        first_day=forecast.first_day + timedelta(days=day),
         series={name: Band(one.p10[day:], one.p50[day:], one.p90[day:]) for name, one in forecast.series.items()},
         lifts=tuple(
             replace(one, thickness=one.thickness[day:], carbon_gone=one.carbon_gone[day:], moisture=one.moisture[day:])

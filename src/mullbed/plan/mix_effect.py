@@ -1,4 +1,4 @@
-"""What one layer of a mix does to the soil's nitrogen, by the daily model, in a stated mild year or a garden's weather."""
+"""What one layer of a mix does to the soil's nitrogen, by the daily model, in the weather handed in."""
 
 from __future__ import annotations
 

@@ -26,8 +26,14 @@ OUT, GUESS = Evidence.WORKED_OUT, Evidence.GUESS
 
 
 def mix_findings(
-    lifts: Sequence[MixLift], loads: MixLoads, effect: MixEffect, visits: int, area: float, poured: float,
-    want: Spread, removal: Spread,
+    lifts: Sequence[MixLift],
+    loads: MixLoads,
+    effect: MixEffect,
+    visits: int,
+    area: float,
+    poured: float,
+    want: Spread,
+    removal: Spread,
 ) -> tuple[Finding, ...]:
     """Return the findings, gravest first.
 
@@ -56,12 +62,28 @@ def _season(loads: MixLoads, visits: int, want: Spread, removal: Spread) -> list
     nitrogen, phosphorus = visits * loads.nitrogen.mid, visits * loads.phosphorus.mid
     found = []
     if nitrogen > want.high:
-        found.append(Finding("more_nitrogen_than_any_crop_wants", {
-            "nitrogen": nitrogen, "times_most": nitrogen / want.high, "times_middle": nitrogen / want.mid,
-            "most_wanted": want.high, "least_wanted": want.low, "layers": float(visits)}, OUT))
+        found.append(
+            Finding(
+                "more_nitrogen_than_any_crop_wants",
+                {
+                    "nitrogen": nitrogen,
+                    "times_most": nitrogen / want.high,
+                    "times_middle": nitrogen / want.mid,
+                    "most_wanted": want.high,
+                    "least_wanted": want.low,
+                    "layers": float(visits),
+                },
+                OUT,
+            )
+        )
     if phosphorus > removal.high:
-        found.append(Finding("more_phosphorus_than_any_crop_removes", {
-            "phosphorus": phosphorus, "times_most": phosphorus / removal.high, "most_removed": removal.high}, OUT))
+        found.append(
+            Finding(
+                "more_phosphorus_than_any_crop_removes",
+                {"phosphorus": phosphorus, "times_most": phosphorus / removal.high, "most_removed": removal.high},
+                OUT,
+            )
+        )
     return found
 
 
@@ -74,8 +96,11 @@ def _nitrogen(effect: MixEffect) -> list[Finding]:
     day, worst = min(robs, key=lambda one: one[1].mid)
     values |= {"worst_day": float(day), "worst": -worst.mid}
     if last.mid > 0.05:
-        turn = next(after for after, spread in zip(effect.days, effect.net_nitrogen, strict=True)
-                    if after > robs[-1][0] and spread.mid > 0.0)
+        turn = next(
+            after
+            for after, spread in zip(effect.days, effect.net_nitrogen, strict=True)
+            if after > robs[-1][0] and spread.mid > 0.0
+        )
         return [Finding("robs_then_feeds", values | {"turn_day": float(turn)}, OUT)]
     return [Finding("robs", values, OUT)]
 
@@ -85,7 +110,9 @@ def _losses(loads: MixLoads, effect: MixEffect) -> list[Finding]:
     laid = max(1e-9, loads.nitrogen.mid)
     for code, lost in (("lost_to_air", effect.ammonia_lost), ("washed_down", effect.leached)):
         if lost.mid > 0.02 * laid:
-            found.append(Finding(code, {"share": lost.mid / laid, "low": lost.low / laid, "high": lost.high / laid}, OUT))
+            found.append(
+                Finding(code, {"share": lost.mid / laid, "low": lost.low / laid, "high": lost.high / laid}, OUT)
+            )
     return found
 
 
@@ -122,9 +149,19 @@ def _rules(lifts: Sequence[MixLift], area: float) -> list[Finding]:
     counts = [one for one in lifts if one.given_as is Kind.COUNT]
     for one in depths:
         litres = one.lift.thickness * area * 1000.0
-        found.append(Finding("depth_in_buckets", {
-            "residue": one.residue.name, "thickness": one.lift.thickness, "buckets": litres / bucket.mid,
-            "fewest": litres / bucket.high, "most": litres / bucket.low}, OUT))
+        found.append(
+            Finding(
+                "depth_in_buckets",
+                {
+                    "residue": one.residue.name,
+                    "thickness": one.lift.thickness,
+                    "buckets": litres / bucket.mid,
+                    "fewest": litres / bucket.high,
+                    "most": litres / bucket.low,
+                },
+                OUT,
+            )
+        )
     for counted in counts:
         for deep in depths:
             soft = counted.residue.group is Group.SOFT_FRESH
@@ -132,9 +169,19 @@ def _rules(lifts: Sequence[MixLift], area: float) -> list[Finding]:
                 continue
             times = deep.lift.thickness / counted.lift.thickness
             if not 1.0 / DISAGREES <= times <= DISAGREES:
-                found.append(Finding("depth_and_containers_disagree", {
-                    "deep": deep.residue.name, "counted": counted.residue.name, "thickness": deep.lift.thickness,
-                    "counted_thickness": counted.lift.thickness, "times": max(times, 1.0 / times)}, OUT))
+                found.append(
+                    Finding(
+                        "depth_and_containers_disagree",
+                        {
+                            "deep": deep.residue.name,
+                            "counted": counted.residue.name,
+                            "thickness": deep.lift.thickness,
+                            "counted_thickness": counted.lift.thickness,
+                            "times": max(times, 1.0 / times),
+                        },
+                        OUT,
+                    )
+                )
     soft_depth = sum(one.lift.thickness for one in lifts if one.residue.group is Group.SOFT_FRESH)
     dry_depth = sum(one.lift.thickness for one in lifts if one.residue.group is not Group.SOFT_FRESH)
     if soft_depth > 0.0 and dry_depth > 0.0:

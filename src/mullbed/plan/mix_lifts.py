@@ -66,8 +66,16 @@ def read_mix(texts: Sequence[str], area: float, own: Mapping[str, Container] | N
 def _read_lift(text: str, place: str, area: float, own: Mapping[str, Container]) -> MixLift:
     name, colon, amount = text.rpartition(":")
     if not colon or not name.strip():
-        raise InputFault([Fault(place, "no colon between residue and amount", "RESIDUE:AMOUNT",
-                                'Write it like "grass clippings:50mm".')])
+        raise InputFault(
+            [
+                Fault(
+                    place,
+                    "no colon between residue and amount",
+                    "RESIDUE:AMOUNT",
+                    'Write it like "grass clippings:50mm".',
+                )
+            ]
+        )
     residue = find_residue(name)
     quantity = parse_quantity(amount, place)
     if quantity.kind is Kind.LENGTH:
@@ -81,10 +89,26 @@ def _read_lift(text: str, place: str, area: float, own: Mapping[str, Container])
         container = own.get(word.casefold()) or find_container(word)
         lift = fill(residue, container, quantity.value, area, others=own.values())
     else:
-        raise InputFault([Fault(place, f"'{amount}' is a {quantity.kind}", "a depth, volume, mass or container count",
-                                'Write it like "50mm", "40 L", "3 kg" or "2 buckets".')])
+        raise InputFault(
+            [
+                Fault(
+                    place,
+                    f"'{amount}' is a {quantity.kind}",
+                    "a depth, volume, mass or container count",
+                    'Write it like "50mm", "40 L", "3 kg" or "2 buckets".',
+                )
+            ]
+        )
     if not 0.0 < lift.thickness <= THICKEST:
         found = f"{lift.thickness * 1000:.0f} mm thick on {area:g} m2"
-        raise InputFault([Fault(place, found, f"above 0 mm, at most {THICKEST * 1000:.0f} mm",
-                                "Check the amount, its unit and the area.")])
+        raise InputFault(
+            [
+                Fault(
+                    place,
+                    found,
+                    f"above 0 mm, at most {THICKEST * 1000:.0f} mm",
+                    "Check the amount, its unit and the area.",
+                )
+            ]
+        )
     return MixLift(residue, lift, quantity.kind)

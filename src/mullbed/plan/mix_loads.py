@@ -88,7 +88,9 @@ def mix_loads(lifts: Sequence[MixLift], draws: Array, poured: float, seed: int) 
         carbon_to_nitrogen=spread_of(carbon / nitrogen, "g g-1", Evidence.WORKED_OUT),
         nitrogen=spread_of(nitrogen, "g m-2", weakest(Evidence.WORKED_OUT, amount)),
         phosphorus=spread_of(
-            phosphorus, "g m-2", weakest(Evidence.WORKED_OUT, amount, *(one.residue.phosphorus.evidence for one in lifts))
+            phosphorus,
+            "g m-2",
+            weakest(Evidence.WORKED_OUT, amount, *(one.residue.phosphorus.evidence for one in lifts)),
         ),
         moisture=spread_of(water / (water + mass), "1", Evidence.WORKED_OUT),
         dry_matter=spread_of(mass, "g m-2", weakest(Evidence.WORKED_OUT, amount)),

@@ -54,6 +54,10 @@ def judge(books: NDArray[np.float64], case: str, tolerance: float) -> Balance:
     if not float(books[:, at.ERROR_HEAT].max()) <= 1e-9:
         raise DirectionError("heat follows carbon", case, -1, float(books[:, at.ERROR_HEAT].max()))
     return Balance(
-        worst["carbon"][0], worst["nitrogen"][0], worst["water"][0],
-        worst["carbon"][1], worst["nitrogen"][1], worst["water"][1],
+        worst["carbon"][0],
+        worst["nitrogen"][0],
+        worst["water"][0],
+        worst["carbon"][1],
+        worst["nitrogen"][1],
+        worst["water"][1],
     )

@@ -30,8 +30,12 @@ def laid_lift(lift: Lift, residues: Mapping[str, Residue]) -> LaidLift:
         density = lift.dry_matter / 1000.0 / lift.thickness
         residue = replace(residue, laid_density=min(400.0, max(5.0, density)))
     return LaidLift(
-        residue=residue, dry_matter=lift.dry_matter, dry_matter_log_sd=lift.dry_matter_log_sd,
-        free_water=lift.free_water, tissue_water=lift.tissue_water, fresh=lift.fresh,
+        residue=residue,
+        dry_matter=lift.dry_matter,
+        dry_matter_log_sd=lift.dry_matter_log_sd,
+        free_water=lift.free_water,
+        tissue_water=lift.tissue_water,
+        fresh=lift.fresh,
         draw_key=f"{lift.residue} in {lift.container}",
     )
 
@@ -42,7 +46,10 @@ def lay_event(layer: Layer, day: int, residues: Mapping[str, Residue]) -> Lay:
 
 
 def bed_case(
-    bed: Bed, weather: WeatherYears, crops: Mapping[str, Crop], residues: Mapping[str, Residue],
+    bed: Bed,
+    weather: WeatherYears,
+    crops: Mapping[str, Crop],
+    residues: Mapping[str, Residue],
     planned: Iterable[Layer] = (),
 ) -> BedCase:
     """Return the case of a bed: its soil, crops, watering, inputs, what lies on it and what is planned.
@@ -65,8 +72,13 @@ def bed_case(
         standing = cover.basal_coefficient > 0.2
         events.extend(Pour(int(day), share) for day in np.flatnonzero(standing)[::2])
     return BedCase(
-        name=bed.name, weather=weather, soil=soil_column(bed.soil), events=tuple(events), cover=cover,
-        kept_moist=bed.watering.kept_moist and bed.watering.way is not Irrigation.NONE, under_cover=bed.under_cover,
+        name=bed.name,
+        weather=weather,
+        soil=soil_column(bed.soil),
+        events=tuple(events),
+        cover=cover,
+        kept_moist=bed.watering.kept_moist and bed.watering.way is not Irrigation.NONE,
+        under_cover=bed.under_cover,
         shade=bed.shade,
     )
 

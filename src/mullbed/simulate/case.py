@@ -140,8 +140,9 @@ class BedCase:
     lifts: tuple[LaidLift, ...] = field(default=(), init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "lifts", tuple(lift for event in self.events if isinstance(event, Lay)
-                                                for lift in event.lifts))
+        object.__setattr__(
+            self, "lifts", tuple(lift for event in self.events if isinstance(event, Lay) for lift in event.lifts)
+        )
         faults = list(_faults(self))
         if faults:
             raise InputFault(faults)
@@ -156,33 +157,72 @@ def _faults(case: BedCase) -> list[Fault]:
             found.append(Fault(f"{case.name}, {place}", str(value), allowed, remedy))
 
     weather, soil = case.weather, case.soil
-    series = {"low": weather.low, "high": weather.high, "rain": weather.rain,
-              "reference evaporation": weather.reference_evaporation, "radiation": weather.radiation}
+    series = {
+        "low": weather.low,
+        "high": weather.high,
+        "rain": weather.rain,
+        "reference evaporation": weather.reference_evaporation,
+        "radiation": weather.radiation,
+    }
     for name, values in series.items():
         bounds = (-60.0, 60.0) if name in ("low", "high") else (0.0, 2000.0)
         good = bool(np.isfinite(values).all()) and bool((values >= bounds[0]).all() and (values <= bounds[1]).all())
-        need(good, f"weather {name}", "missing or impossible values", f"{bounds[0]:g} to {bounds[1]:g}",
-             "Fill or correct the weather first.")
-    need(0.0 < soil.wilting_point < soil.field_capacity < 0.8, "soil water",
-         f"wilting point {soil.wilting_point:.3f}, field capacity {soil.field_capacity:.3f}",
-         "0 < wilting point < field capacity < 0.8", "Check sand, clay and organic matter.")
+        need(
+            good,
+            f"weather {name}",
+            "missing or impossible values",
+            f"{bounds[0]:g} to {bounds[1]:g}",
+            "Fill or correct the weather first.",
+        )
+    need(
+        0.0 < soil.wilting_point < soil.field_capacity < 0.8,
+        "soil water",
+        f"wilting point {soil.wilting_point:.3f}, field capacity {soil.field_capacity:.3f}",
+        "0 < wilting point < field capacity < 0.8",
+        "Check sand, clay and organic matter.",
+    )
     need(0.0 <= soil.clay <= 1.0, "clay", soil.clay, "0 to 1", "Give a fraction.")
     need(min(soil.pools) >= 0.0, "soil pools", min(soil.pools), "0 or more", "Check the organic matter.")
     for event in case.events:
         where = f"event on day {event.day}"
-        need(0 <= event.day < weather.days, where, event.day, f"0 to {weather.days - 1}",
-             "Move it into the weather's days.")
+        need(
+            0 <= event.day < weather.days,
+            where,
+            event.day,
+            f"0 to {weather.days - 1}",
+            "Move it into the weather's days.",
+        )
         if isinstance(event, Lay):
             need(0.0 <= event.water <= 200.0, where, f"{event.water} mm of water", "0 to 200 mm", "Pour less.")
             for lift in event.lifts:
-                need(0.0 < lift.dry_matter <= 40_000.0, where, f"{lift.dry_matter:g} g m-2 of {lift.residue.name}",
-                     "above 0, at most 40,000 g m-2", "Check amount and area.")
-                need(0.15 <= lift.residue.carbon.mid <= 0.65, where, f"carbon {lift.residue.carbon.mid:g}",
-                     "0.15 to 0.65 of dry matter", "Check the residue's carbon.")
-                need(0.0 < lift.residue.nitrogen.mid <= 0.15, where, f"nitrogen {lift.residue.nitrogen.mid:g}",
-                     "above 0, at most 0.15 of dry matter", "Check the residue's nitrogen.")
-                need(0.0 <= lift.free_water <= 500.0 and 0.0 <= lift.tissue_water <= 500.0, where,
-                     "water of the lift", "0 to 500 mm", "Check its moisture.")
+                need(
+                    0.0 < lift.dry_matter <= 40_000.0,
+                    where,
+                    f"{lift.dry_matter:g} g m-2 of {lift.residue.name}",
+                    "above 0, at most 40,000 g m-2",
+                    "Check amount and area.",
+                )
+                need(
+                    0.15 <= lift.residue.carbon.mid <= 0.65,
+                    where,
+                    f"carbon {lift.residue.carbon.mid:g}",
+                    "0.15 to 0.65 of dry matter",
+                    "Check the residue's carbon.",
+                )
+                need(
+                    0.0 < lift.residue.nitrogen.mid <= 0.15,
+                    where,
+                    f"nitrogen {lift.residue.nitrogen.mid:g}",
+                    "above 0, at most 0.15 of dry matter",
+                    "Check the residue's nitrogen.",
+                )
+                need(
+                    0.0 <= lift.free_water <= 500.0 and 0.0 <= lift.tissue_water <= 500.0,
+                    where,
+                    "water of the lift",
+                    "0 to 500 mm",
+                    "Check its moisture.",
+                )
         elif isinstance(event, Pour):
             need(0.0 <= event.water <= 500.0, where, f"{event.water} mm", "0 to 500 mm", "Pour less.")
         elif isinstance(event, RakeOff):

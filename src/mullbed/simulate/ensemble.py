@@ -97,8 +97,14 @@ def draw_records(
         middle = (override or {}).get(parameter.name)
         if middle is not None:
             parameter = par.Parameter(
-                parameter.name, middle, parameter.spread, parameter.kind, parameter.unit, parameter.evidence,
-                min(parameter.lowest, middle), max(parameter.highest, middle),
+                parameter.name,
+                middle,
+                parameter.spread,
+                parameter.kind,
+                parameter.unit,
+                parameter.evidence,
+                min(parameter.lowest, middle),
+                max(parameter.highest, middle),
             )
         group = "place" if parameter.name == "place_rate" else "rates"
         name = f"place {place}" if group == "place" else parameter.name
@@ -136,7 +142,12 @@ def draw_lifts(lifts: Iterable[LaidLift], count: int, seed: int, vary: Collectio
 
 
 def draw_members(
-    case: BedCase, count: int, seed: int, *, vary: Collection[str] = GROUPS, override: dict[str, float] | None = None,
+    case: BedCase,
+    count: int,
+    seed: int,
+    *,
+    vary: Collection[str] = GROUPS,
+    override: dict[str, float] | None = None,
     place: str | None = None,
 ) -> Members:
     """Return the members of a case.
@@ -166,9 +177,7 @@ def draw_members(
     )
 
 
-def spread_shares(
-    run: Callable[[Collection[str]], Array], groups: Iterable[str] = sorted(GROUPS)
-) -> dict[str, float]:
+def spread_shares(run: Callable[[Collection[str]], Array], groups: Iterable[str] = sorted(GROUPS)) -> dict[str, float]:
     """Return each group's share of the spread: variance with only that group varied, per sum over groups.
 
     ``run`` takes the groups to vary and returns the values of the members.

@@ -77,9 +77,35 @@ def lowest_value(pools, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3)
 
 @loop
 def run_members(
-    first, last, every, air, rain, reference, radiation, year_of, start_day, kcb, crop_cover, want, records,
-    soil_constants, start_pools, residue, draws, cohort_lift, cohort_sublayer, cohort_part, sublayer_count,
-    event_day, event_kind, event_values, digs, out, ledgers, books, lift_sums,
+    first,
+    last,
+    every,
+    air,
+    rain,
+    reference,
+    radiation,
+    year_of,
+    start_day,
+    kcb,
+    crop_cover,
+    want,
+    records,
+    soil_constants,
+    start_pools,
+    residue,
+    draws,
+    cohort_lift,
+    cohort_sublayer,
+    cohort_part,
+    sublayer_count,
+    event_day,
+    event_kind,
+    event_values,
+    digs,
+    out,
+    ledgers,
+    books,
+    lift_sums,
 ):
     """Run the members ``first`` to ``last`` through all days and fill ``out``, ``ledgers`` and ``books``.
 
@@ -145,8 +171,19 @@ def run_members(
                 kind = event_kind[event]
                 if kind == at.LAY:
                     lay_lift(
-                        event_values[event], cohort_lift, cohort_sublayer, cohort_part, residue, draws[member], record,
-                        pools, constants, sub, place, ledger, soil_warmth[0],
+                        event_values[event],
+                        cohort_lift,
+                        cohort_sublayer,
+                        cohort_part,
+                        residue,
+                        draws[member],
+                        record,
+                        pools,
+                        constants,
+                        sub,
+                        place,
+                        ledger,
+                        soil_warmth[0],
                     )
                     changed = True
                 elif kind == at.POUR:
@@ -180,16 +217,51 @@ def run_members(
             # 2-4 water and warmth
             refresh_sublayers(pools, constants, sub, place, active, count, record)
             snow = rain_down(
-                rain[year, day], poured, air[year, day], reference[year, day], crop_cover[day], kcb[day], pools,
-                constants, sub, place, active, count, record, soil_pools, soil_water, soil_nh4, soil_no3, snow,
-                ledger, day_values,
+                rain[year, day],
+                poured,
+                air[year, day],
+                reference[year, day],
+                crop_cover[day],
+                kcb[day],
+                pools,
+                constants,
+                sub,
+                place,
+                active,
+                count,
+                record,
+                soil_pools,
+                soil_water,
+                soil_nh4,
+                soil_no3,
+                snow,
+                ledger,
+                day_values,
             )
             evaporate_and_drain(
-                kcb[day], sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, soil_warmth,
-                ledger, day_values,
+                kcb[day],
+                sub,
+                active,
+                count,
+                record,
+                soil_constants,
+                soil_water,
+                soil_nh4,
+                soil_no3,
+                soil_warmth,
+                ledger,
+                day_values,
             )
             warm(
-                air[year, day], radiation[year, day], crop_cover[day], sub, active, count, record, soil_warmth, snow,
+                air[year, day],
+                radiation[year, day],
+                crop_cover[day],
+                sub,
+                active,
+                count,
+                record,
+                soil_warmth,
+                snow,
                 co2_yesterday,
             )
             # 5-7 decay
@@ -197,27 +269,59 @@ def run_members(
             taker_gave = max(
                 taker_gave,
                 decay_and_settle(
-                    pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger,
+                    pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger
                 ),
             )
             if buried_rows > 0:
                 taker_gave = max(
                     taker_gave,
                     buried_decay(
-                        pools, constants, buried, buried_flows, record, soil_constants, soil_pools, soil_water,
-                        soil_nh4, soil_no3, soil_warmth, ledger,
+                        pools,
+                        constants,
+                        buried,
+                        buried_flows,
+                        record,
+                        soil_constants,
+                        soil_pools,
+                        soil_water,
+                        soil_nh4,
+                        soil_no3,
+                        soil_warmth,
+                        ledger,
                     ),
                 )
             # 8 spreading, ammonia, nitrification
             refresh_sublayers(pools, constants, sub, place, active, count, record)
             spread_and_lose(
-                pools, sub, place, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, soil_warmth,
-                solver, ledger,
+                pools,
+                sub,
+                place,
+                active,
+                count,
+                record,
+                soil_constants,
+                soil_water,
+                soil_nh4,
+                soil_no3,
+                soil_warmth,
+                solver,
+                ledger,
             )
             # 9 fauna
             fauna(
-                pools, constants, sub, place, active, count, record, soil_constants, soil_pools, soil_water, soil_nh4,
-                soil_no3, soil_warmth,
+                pools,
+                constants,
+                sub,
+                place,
+                active,
+                count,
+                record,
+                soil_constants,
+                soil_pools,
+                soil_water,
+                soil_nh4,
+                soil_no3,
+                soil_warmth,
             )
             count = merge_small(
                 pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger
@@ -237,9 +341,9 @@ def run_members(
                 pools, constants, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
             )
             carbon_in = carbon0 + ledger[at.LAID_C]
-            error = abs(
-                carbon + ledger[at.CO2_LAYER] + ledger[at.CO2_SOIL] + ledger[at.REMOVED_C] - carbon_in
-            ) / max(1.0, carbon_in)
+            error = abs(carbon + ledger[at.CO2_LAYER] + ledger[at.CO2_SOIL] + ledger[at.REMOVED_C] - carbon_in) / max(
+                1.0, carbon_in
+            )
             if not error <= books[member, at.ERROR_C]:
                 books[member, at.ERROR_C] = error
                 books[member, at.DAY_C] = day
@@ -268,7 +372,10 @@ def run_members(
                     if place[c] >= 0:
                         lift = cohort_lift[c]
                         mass = (
-                            pools[c, at.SOLUBLE] + pools[c, at.MAIN] + pools[c, at.RESISTANT] + pools[c, at.BIOMASS]
+                            pools[c, at.SOLUBLE]
+                            + pools[c, at.MAIN]
+                            + pools[c, at.RESISTANT]
+                            + pools[c, at.BIOMASS]
                             + pools[c, at.PRODUCT]
                         )
                         whole = mass / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]

@@ -7,14 +7,46 @@ HORIZON_MM = (50.0, 200.0, 350.0)
 HORIZON_CM = (2.5, 10.0, 30.0)
 
 # Columns of a cohort's pools. [g m-2], age [d], density [kg m-3]
-(SOLUBLE, MAIN, RESISTANT, SOLUBLE_N, MAIN_N, RESISTANT_N, BIOMASS, BIOMASS_N, PRODUCT, PRODUCT_N, FREE_N,
- ASH, AGE, DENSITY, LAID_MASS, LAID_CARBON) = range(16)
+(
+    SOLUBLE,
+    MAIN,
+    RESISTANT,
+    SOLUBLE_N,
+    MAIN_N,
+    RESISTANT_N,
+    BIOMASS,
+    BIOMASS_N,
+    PRODUCT,
+    PRODUCT_N,
+    FREE_N,
+    ASH,
+    AGE,
+    DENSITY,
+    LAID_MASS,
+    LAID_CARBON,
+) = range(16)
 COHORT_POOLS = 16
 
 # Columns of a cohort's constants, worked out at laying for each member.
-(K_SOLUBLE, K_MAIN, K_RESISTANT, K_BIOMASS, K_PRODUCT, BIOMASS_RATIO, PRODUCT_RATIO, CARBON_DENSITY, OPENNESS,
- INTERCEPTION, HOLDING, LAID_DENSITY, PALATABILITY, K_SOLUBLE_BURIED, K_MAIN_BURIED, BIOMASS_RATIO_BURIED,
- PRODUCT_RATIO_BURIED) = range(17)
+(
+    K_SOLUBLE,
+    K_MAIN,
+    K_RESISTANT,
+    K_BIOMASS,
+    K_PRODUCT,
+    BIOMASS_RATIO,
+    PRODUCT_RATIO,
+    CARBON_DENSITY,
+    OPENNESS,
+    INTERCEPTION,
+    HOLDING,
+    LAID_DENSITY,
+    PALATABILITY,
+    K_SOLUBLE_BURIED,
+    K_MAIN_BURIED,
+    BIOMASS_RATIO_BURIED,
+    PRODUCT_RATIO_BURIED,
+) = range(17)
 COHORT_CONSTANTS = 17
 
 # Columns of a cohort's flows of one day.
@@ -22,8 +54,28 @@ COHORT_CONSTANTS = 17
 COHORT_FLOWS = 9
 
 # Columns of a sublayer.
-(WATER, TISSUE, AMMONIUM, NITRATE, WARMTH, MASS, COVERING, HOLD, WET, MOIST_START, GIVE, WANT, TOP_DISTANCE,
- SOIL_DISTANCE, RATIO, RICH, AGE_MEAN, SUPPLY_SHARE, TAKEN, MODIFIER) = range(20)
+(
+    WATER,
+    TISSUE,
+    AMMONIUM,
+    NITRATE,
+    WARMTH,
+    MASS,
+    COVERING,
+    HOLD,
+    WET,
+    MOIST_START,
+    GIVE,
+    WANT,
+    TOP_DISTANCE,
+    SOIL_DISTANCE,
+    RATIO,
+    RICH,
+    AGE_MEAN,
+    SUPPLY_SHARE,
+    TAKEN,
+    MODIFIER,
+) = range(20)
 SUBLAYER_VALUES = 20
 
 # Columns of the soil pools. [g m-2]
@@ -31,9 +83,35 @@ SUBLAYER_VALUES = 20
 SOIL_POOLS = 7
 
 # Columns of the ledger. [g m-2 or mm]
-(CO2_LAYER, CO2_SOIL, NH3, N2O_LAYER, N2O_SOIL, N2, LEACHED, CROP_N, EVAP_CANOPY, EVAP_LAYER, EVAP_SOIL,
- TRANSPIRED, DRAINED, RUNOFF, REMOVED_C, REMOVED_N, REMOVED_WATER, LAID_C, LAID_N, LAID_WATER, WASHED_OUT_C,
- RAIN, IRRIGATED, HEAT, DIRECT_N, UNMET_N, FED_N) = range(27)
+(
+    CO2_LAYER,
+    CO2_SOIL,
+    NH3,
+    N2O_LAYER,
+    N2O_SOIL,
+    N2,
+    LEACHED,
+    CROP_N,
+    EVAP_CANOPY,
+    EVAP_LAYER,
+    EVAP_SOIL,
+    TRANSPIRED,
+    DRAINED,
+    RUNOFF,
+    REMOVED_C,
+    REMOVED_N,
+    REMOVED_WATER,
+    LAID_C,
+    LAID_N,
+    LAID_WATER,
+    WASHED_OUT_C,
+    RAIN,
+    IRRIGATED,
+    HEAT,
+    DIRECT_N,
+    UNMET_N,
+    FED_N,
+) = range(27)
 LEDGER = 27
 
 # Columns of a residue's constants, the same for all members.
@@ -50,10 +128,28 @@ EVENT_VALUES = 4
 
 # Daily outputs.
 OUTPUTS = (
-    "thickness", "moisture", "layer_temperature", "soil_temperature", "mineral_nitrogen", "soil_side_nitrogen",
-    "ammonia_lost", "leached", "denitrified", "crop_nitrogen", "unmet_nitrogen", "cover", "carbon_left",
-    "organic_nitrogen_left", "root_zone_water", "carbon_dioxide", "drained", "direct_nitrogen", "washed_out_carbon",
-    "laid_carbon", "shallow_temperature", "decay_modifier",
+    "thickness",
+    "moisture",
+    "layer_temperature",
+    "soil_temperature",
+    "mineral_nitrogen",
+    "soil_side_nitrogen",
+    "ammonia_lost",
+    "leached",
+    "denitrified",
+    "crop_nitrogen",
+    "unmet_nitrogen",
+    "cover",
+    "carbon_left",
+    "organic_nitrogen_left",
+    "root_zone_water",
+    "carbon_dioxide",
+    "drained",
+    "direct_nitrogen",
+    "washed_out_carbon",
+    "laid_carbon",
+    "shallow_temperature",
+    "decay_modifier",
 )
 OUTPUT = {name: column for column, name in enumerate(OUTPUTS)}
 

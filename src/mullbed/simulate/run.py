@@ -115,11 +115,19 @@ def pack(case: BedCase, *, with_layers: bool = True, cut: int = 1) -> Packed:
                 number = len(residue_rows)
                 per_kg = 1000.0 / lift.dry_matter
                 residue = lift.residue
-                residue_rows.append([
-                    residue.water_held, residue.interception, 0.0, residue.size_factor, residue.laid_density,
-                    residue.palatability, 1.0 if lift.fresh else 0.0, lift.tissue_water * per_kg,
-                    lift.free_water * per_kg,
-                ])
+                residue_rows.append(
+                    [
+                        residue.water_held,
+                        residue.interception,
+                        0.0,
+                        residue.size_factor,
+                        residue.laid_density,
+                        residue.palatability,
+                        1.0 if lift.fresh else 0.0,
+                        lift.tissue_water * per_kg,
+                        lift.free_water * per_kg,
+                    ]
+                )
                 pieces = sublayer_count(lift.dry_matter) * cut
                 cohort_lift += [number] * pieces
                 cohort_part += [1.0 / pieces] * pieces
@@ -167,7 +175,13 @@ def _flat(values: Array) -> Array:
 
 
 def run_packed(
-    packed: Packed, members: Members, *, every: int = 1, threads: int = 1, per_lift: bool = False, name: str = "a bed",
+    packed: Packed,
+    members: Members,
+    *,
+    every: int = 1,
+    threads: int = 1,
+    per_lift: bool = False,
+    name: str = "a bed",
     tolerance: float = 1e-9,
 ) -> Outcome:
     """Run the members through a packed case.
@@ -193,10 +207,30 @@ def run_packed(
     def work(piece: int) -> None:
         first, last = bounds[piece]
         run_members(
-            first, last, every, *packed.weather, members.year_of, packed.start_day, *packed.cover, members.records,
-            packed.soil, packed.pools, packed.residue, draws, packed.cohort_lift, packed.cohort_sublayer,
-            packed.cohort_part, packed.sublayers, packed.event_day, packed.event_kind, packed.event_values,
-            packed.digs, out, ledgers, books, sums[piece],
+            first,
+            last,
+            every,
+            *packed.weather,
+            members.year_of,
+            packed.start_day,
+            *packed.cover,
+            members.records,
+            packed.soil,
+            packed.pools,
+            packed.residue,
+            draws,
+            packed.cohort_lift,
+            packed.cohort_sublayer,
+            packed.cohort_part,
+            packed.sublayers,
+            packed.event_day,
+            packed.event_kind,
+            packed.event_values,
+            packed.digs,
+            out,
+            ledgers,
+            books,
+            sums[piece],
         )
 
     if threads <= 1 or len(bounds) == 1:
@@ -237,9 +271,7 @@ def simulate(
     BalanceError, DirectionError
         When the books of any member do not close or a law of direction is broken.
     """
-    outcome = run_packed(
-        pack(case), members, every=every, threads=threads, per_lift=per_lift, name=case.name
-    )
+    outcome = run_packed(pack(case), members, every=every, threads=threads, per_lift=per_lift, name=case.name)
     if twin:
         bare = run_packed(
             pack(case, with_layers=False), members, every=every, threads=threads, name=f"{case.name} without layers"

@@ -59,7 +59,12 @@ def soil_column(soil: Soil, start_water: float = 0.9) -> SoilColumn:
     pools = resting_pools(carbon, soil.clay)
     mineral = MINERAL_NITROGEN if soil.mineral_nitrogen is None else soil.mineral_nitrogen
     return SoilColumn(
-        clay=soil.clay, field_capacity=full, wilting_point=max(0.01, min(dry, full - 0.02)), pools=pools,
-        pool_nitrogen=(pools[0] / 40.0, pools[1] / 30.0), start_water=start_water, start_ammonium=0.15 * mineral,
+        clay=soil.clay,
+        field_capacity=full,
+        wilting_point=max(0.01, min(dry, full - 0.02)),
+        pools=pools,
+        pool_nitrogen=(pools[0] / 40.0, pools[1] / 30.0),
+        start_water=start_water,
+        start_ammonium=0.15 * mineral,
         start_nitrate=0.85 * mineral,
     )

@@ -18,7 +18,18 @@ from mullbed.simulate import parameters as par
 
 @loop
 def lay_lift(
-    values, cohort_lift, cohort_sublayer, cohort_part, residue, draws, record, pools, constants, sub, place, ledger,
+    values,
+    cohort_lift,
+    cohort_sublayer,
+    cohort_part,
+    residue,
+    draws,
+    record,
+    pools,
+    constants,
+    sub,
+    place,
+    ledger,
     soil_warmth,
 ):
     """Lay every cohort of one lift; ``values[0]`` is the lift's number."""
@@ -29,7 +40,11 @@ def lay_lift(
     lignin = draws[lift, at.D_LIGNIN]
     place_rate = record[par.PLACE_RATE] * draws[lift, at.D_RATE]
     soluble, main, resistant = residue_pools(
-        nitrogen, lignin, record[par.SOLUBLE_BASE], record[par.SOLUBLE_SLOPE], record[par.RESISTANT_BASE],
+        nitrogen,
+        lignin,
+        record[par.SOLUBLE_BASE],
+        record[par.SOLUBLE_SLOPE],
+        record[par.RESISTANT_BASE],
         record[par.RESISTANT_SLOPE],
     )
     free = soluble_nitrogen_share(nitrogen) + record[par.SOLUBLE_NITROGEN_SHIFT]

@@ -5,27 +5,12 @@ from __future__ import annotations
 import math
 
 from mullbed.compiled import loop
-from mullbed.processes.ammonia import (
-    alkaline_share,
-    competing_losses,
-    richness,
-    trap_strength,
-    volatilisation_rate,
-)
+from mullbed.processes.ammonia import alkaline_share, competing_losses, richness, trap_strength, volatilisation_rate
 from mullbed.processes.decomposition import carbon_dioxide, carbon_uptake, daily_loss
 from mullbed.processes.exchange import exchange_coefficient
 from mullbed.processes.mineralisation import given_nitrogen, slowed_share, supply_ratio, turnover_nitrogen
-from mullbed.processes.nitrification import (
-    layer_nitrification_rate,
-    nitrous_oxide_of_nitrification,
-    soil_nitrification,
-)
-from mullbed.processes.rate_modifiers import (
-    layer_moisture_response,
-    relative_water,
-    temperature_response,
-    wetness,
-)
+from mullbed.processes.nitrification import layer_nitrification_rate, nitrous_oxide_of_nitrification, soil_nitrification
+from mullbed.processes.rate_modifiers import layer_moisture_response, relative_water, temperature_response, wetness
 from mullbed.processes.settling import lift_thickness, settled_density
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
@@ -109,8 +94,9 @@ def merge_small(pools, constants, sub, place, active, soil_pools, soil_water, so
 
 
 @loop
-def potential_flows(pools, flows, c, k_soluble, k_main, k_resistant, k_biomass, k_product, ratio, product_ratio,
-                    modifier, record):
+def potential_flows(
+    pools, flows, c, k_soluble, k_main, k_resistant, k_biomass, k_product, ratio, product_ratio, modifier, record
+):
     """Step 5 for one cohort: losses, uptake and what it would give or take with enough nitrogen."""
     d_soluble = daily_loss(pools[c, at.SOLUBLE], k_soluble, modifier)
     d_main = daily_loss(pools[c, at.MAIN], k_main, modifier)
@@ -187,16 +173,12 @@ def apply_flows(pools, flows, c, ratio_met, product_ratio, record):
 
 
 @loop
-def decay_and_settle(
-    pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger
-):
+def decay_and_settle(pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger):
     """Steps 5-7 in the layer; returns the largest amount by which a taker gave, zero by law."""
     for i in range(count):
         j = active[i]
         warmth = temperature_response(sub[j, at.WARMTH], record[par.WARMTH_EXPONENT])
-        wet = layer_moisture_response(
-            sub[j, at.WET], record[par.DRY_FLOOR], record[par.DRY_END], record[par.WET_END]
-        )
+        wet = layer_moisture_response(sub[j, at.WET], record[par.DRY_FLOOR], record[par.DRY_END], record[par.WET_END])
         sub[j, at.MODIFIER] = warmth * wet
         release = record[par.SOLUBLE_RELEASE] * max(0.1, wet) * max(0.3, warmth)
         sub[j, at.AGE_MEAN] = 1.0 - math.exp(-release)
@@ -213,9 +195,18 @@ def decay_and_settle(
         sub[j, at.AMMONIUM] += 0.7 * released
         sub[j, at.NITRATE] += 0.3 * released
         potential_flows(
-            pools, flows, c, constants[c, at.K_SOLUBLE], constants[c, at.K_MAIN], constants[c, at.K_RESISTANT],
-            constants[c, at.K_BIOMASS], constants[c, at.K_PRODUCT], constants[c, at.BIOMASS_RATIO],
-            constants[c, at.PRODUCT_RATIO], modifier, record,
+            pools,
+            flows,
+            c,
+            constants[c, at.K_SOLUBLE],
+            constants[c, at.K_MAIN],
+            constants[c, at.K_RESISTANT],
+            constants[c, at.K_BIOMASS],
+            constants[c, at.K_PRODUCT],
+            constants[c, at.BIOMASS_RATIO],
+            constants[c, at.PRODUCT_RATIO],
+            modifier,
+            record,
         )
         given = flows[c, at.F_GIVEN]
         sub[j, at.GIVE] += max(0.0, given)
@@ -275,12 +266,10 @@ def spread_mineral(column, soil_column, sub, active, count, record, solver):
     for i in range(count):
         j = active[i]
         mass = sub[j, at.MASS]
-        lower = down if i == 0 else exchange_coefficient(
-            mass, sub[active[i - 1], at.MASS], record[par.DIFFUSIVITY]
+        lower = down if i == 0 else exchange_coefficient(mass, sub[active[i - 1], at.MASS], record[par.DIFFUSIVITY])
+        upper = (
+            exchange_coefficient(mass, sub[active[i + 1], at.MASS], record[par.DIFFUSIVITY]) if i < count - 1 else 0.0
         )
-        upper = exchange_coefficient(
-            mass, sub[active[i + 1], at.MASS], record[par.DIFFUSIVITY]
-        ) if i < count - 1 else 0.0
         solver[0, i] = -lower if i > 0 else 0.0
         solver[1, i] = mass + lower + upper
         solver[2, i] = -upper
@@ -304,7 +293,18 @@ def spread_mineral(column, soil_column, sub, active, count, record, solver):
 
 @loop
 def spread_and_lose(
-    pools, sub, place, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, soil_warmth, solver,
+    pools,
+    sub,
+    place,
+    active,
+    count,
+    record,
+    soil_constants,
+    soil_water,
+    soil_nh4,
+    soil_no3,
+    soil_warmth,
+    solver,
     ledger,
 ):
     """Step 8: diffusion, ammonia, nitrification and nitrous oxide in layer and soil."""
@@ -336,7 +336,10 @@ def spread_and_lose(
         warmth = temperature_response(sub[j, at.WARMTH], record[par.WARMTH_EXPONENT])
         wet = wetness(sub[j, at.WET], record[par.DRY_END], record[par.WET_END])
         escape = volatilisation_rate(
-            alkaline_share(age, rich, record[par.ALKALINE_PACE]), sub[j, at.WARMTH], wet, trapped,
+            alkaline_share(age, rich, record[par.ALKALINE_PACE]),
+            sub[j, at.WARMTH],
+            wet,
+            trapped,
             record[par.VOLATILISATION],
         )
         oxidise = layer_nitrification_rate(warmth, wet, record[par.LAYER_NITRIFICATION])
@@ -370,8 +373,12 @@ def settle_and_measure(pools, constants, sub, place, active, count, record):
         dry = organic_carbon(pools, c) / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]
         wet = wetness(sub[j, at.WET], record[par.DRY_END], record[par.WET_END])
         pools[c, at.DENSITY] = settled_density(
-            pools[c, at.DENSITY], constants[c, at.LAID_DENSITY], dry / max(1e-12, pools[c, at.LAID_MASS]), wet,
-            0.03 * pace, 0.1 * pace,
+            pools[c, at.DENSITY],
+            constants[c, at.LAID_DENSITY],
+            dry / max(1e-12, pools[c, at.LAID_MASS]),
+            wet,
+            0.03 * pace,
+            0.1 * pace,
         )
         thickness += lift_thickness(dry, pools[c, at.DENSITY])
     return thickness

@@ -9,12 +9,7 @@ from mullbed.processes.crop_uptake import crop_uptake, reachable_nitrogen
 from mullbed.processes.fauna import mixed_share, worm_intake, worm_share
 from mullbed.processes.mineralisation import supply_ratio
 from mullbed.processes.rate_modifiers import relative_water, soil_moisture_response, temperature_response
-from mullbed.processes.soil_carbon import (
-    pool_decay,
-    respired_to_retained,
-    soil_carbon_moisture,
-    soil_carbon_warmth,
-)
+from mullbed.processes.soil_carbon import pool_decay, respired_to_retained, soil_carbon_moisture, soil_carbon_warmth
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.steps_layer import HELD_SHARE, apply_flows, potential_flows
@@ -23,7 +18,17 @@ from mullbed.simulate.steps_transfer import SOIL_RATIO, cohort_to_soil
 
 @loop
 def buried_decay(
-    pools, constants, buried, flows, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth,
+    pools,
+    constants,
+    buried,
+    flows,
+    record,
+    soil_constants,
+    soil_pools,
+    soil_water,
+    soil_nh4,
+    soil_no3,
+    soil_warmth,
     ledger,
 ):
     """Steps 5-7 for dug-in cohorts against their own horizon; returns by how much a taker gave."""
@@ -46,9 +51,18 @@ def buried_decay(
             soil_nh4[h] += 0.7 * released
             soil_no3[h] += 0.3 * released
             potential_flows(
-                buried, flows, c, constants[cohort, at.K_SOLUBLE_BURIED], constants[cohort, at.K_MAIN_BURIED],
-                constants[cohort, at.K_RESISTANT], constants[cohort, at.K_BIOMASS], constants[cohort, at.K_PRODUCT],
-                constants[cohort, at.BIOMASS_RATIO_BURIED], constants[cohort, at.PRODUCT_RATIO_BURIED], modifier, record,
+                buried,
+                flows,
+                c,
+                constants[cohort, at.K_SOLUBLE_BURIED],
+                constants[cohort, at.K_MAIN_BURIED],
+                constants[cohort, at.K_RESISTANT],
+                constants[cohort, at.K_BIOMASS],
+                constants[cohort, at.K_PRODUCT],
+                constants[cohort, at.BIOMASS_RATIO_BURIED],
+                constants[cohort, at.PRODUCT_RATIO_BURIED],
+                modifier,
+                record,
             )
             give += max(0.0, flows[c, at.F_GIVEN])
             want += max(0.0, -flows[c, at.F_GIVEN])
@@ -78,7 +92,18 @@ def buried_decay(
 
 @loop
 def fauna(
-    pools, constants, sub, place, active, count, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3,
+    pools,
+    constants,
+    sub,
+    place,
+    active,
+    count,
+    record,
+    soil_constants,
+    soil_pools,
+    soil_water,
+    soil_nh4,
+    soil_no3,
     soil_warmth,
 ):
     """Step 9: worms draw from the lowest sublayer, every sublayer crumbles a little into the soil."""
@@ -110,9 +135,7 @@ def fauna(
 
 
 @loop
-def soil_pools_step(
-    kcb, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger
-):
+def soil_pools_step(kcb, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger):
     """Step 10: a day of the soil carbon pools and the nitrogen they free or take."""
     middle = at.HORIZON_MM[1]
     share = relative_water(

@@ -46,8 +46,26 @@ def pass_down(passing, j, below, sub, soil_water, soil_nh4, soil_no3, ledger):
 
 @loop
 def rain_down(
-    precipitation, poured, air, reference, crop_cover, kcb, pools, constants, sub, place, active, count, record,
-    soil_pools, soil_water, soil_nh4, soil_no3, snow, ledger, day_values,
+    precipitation,
+    poured,
+    air,
+    reference,
+    crop_cover,
+    kcb,
+    pools,
+    constants,
+    sub,
+    place,
+    active,
+    count,
+    record,
+    soil_pools,
+    soil_water,
+    soil_nh4,
+    soil_no3,
+    snow,
+    ledger,
+    day_values,
 ):
     """Step 2: canopy, snow, rain and irrigation down the stack; returns the snow left. [mm]"""
     ledger[at.RAIN] += precipitation
@@ -139,8 +157,12 @@ def evaporate_and_drain(
         mass = sub[j, at.MASS]
         share = relative_water(soil_water[0], dry_limit, full * at.HORIZON_MM[0])
         drawn = contact_exchange(
-            contact_target(mass, share), sub[j, at.WATER], distance + 0.5 * mass, soil_water[0] - dry_limit,
-            dry_water * mass, record[par.CONTACT_RATE],
+            contact_target(mass, share),
+            sub[j, at.WATER],
+            distance + 0.5 * mass,
+            soil_water[0] - dry_limit,
+            dry_water * mass,
+            record[par.CONTACT_RATE],
         )
         sub[j, at.WATER] += drawn
         soil_water[0] -= drawn
@@ -183,9 +205,7 @@ def evaporate_and_drain(
 
 
 @loop
-def warm(
-    air, radiation, crop_cover, sub, active, count, record, soil_warmth, snow, co2_yesterday
-):
+def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, snow, co2_yesterday):
     """Step 4: temperatures of soil and sublayers."""
     covering = 0.0
     mass = 0.0
@@ -209,6 +229,4 @@ def warm(
         above -= sub[j, at.MASS]
         position = (above + 0.5 * sub[j, at.MASS]) / mass
         own = warming(power, mass / 120.0, position, record[par.CONDUCTIVITY], record[par.SURFACE_TRANSFER])
-        sub[j, at.WARMTH] = (
-            soil_warmth[0] if snow > 5.0 else sublayer_temperature(air, soil_warmth[0], position, own)
-        )
+        sub[j, at.WARMTH] = soil_warmth[0] if snow > 5.0 else sublayer_temperature(air, soil_warmth[0], position, own)

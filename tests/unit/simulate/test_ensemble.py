@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,7 +13,6 @@ from mullbed.simulate.case import BedCase, Lay
 from mullbed.simulate.ensemble import GROUPS, draw_lifts, draw_members, from_spread, spread_shares, standard_draws
 from mullbed.simulate.run import simulate
 from season_bed import LEAVES, column, exact, fresh, greens, lift, rainy, weather
-from dataclasses import replace
 
 
 def doubtful(kilograms: float = 0.5):
