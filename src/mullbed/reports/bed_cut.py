@@ -95,7 +95,6 @@ def cut_drawing(
     soil_centimetres: float = 5.0,
     width_centimetres: float = SPADE_CENTIMETRES,
     label_pitch: float = 49.0,
-    label_width: float = 232.0,
 ) -> CutDrawing:
     """Return the cut as SVG; `line` is black on white for paper, `words` writes the labels into it.
 
@@ -131,8 +130,8 @@ def cut_drawing(
     anchors = _anchors(cut, heights, ground, scale, soil_centimetres)
     labels, leaders = _labels(anchors, left + width, label_pitch, line=line)
     body.append(leaders)
-    full_width = left + width + 44 + (label_width if words else 0)
-    full_height = max(bottom + (22 if words else 2), labels[-1].y + 32 if labels else 0)
+    full_width = left + width + 50 + (_words_width(labels) if words else -6)
+    full_height = max(bottom + (36 if words else 2), labels[-1].y + 32 if labels else 0)
     ticks, ruler = _ruler(left, ground, cover, soil_centimetres, scale, inches=inches, words=words, line=line)
     if words:
         body.append(ticks)
@@ -367,6 +366,13 @@ def _labels(anchors: list[Anchor], right: float, pitch: float, *, line: bool) ->
         )
         labels.append(CutLabel(place, name, depth, state))
     return labels, "".join(marks)
+
+
+def _words_width(labels: list[CutLabel]) -> float:
+    """Return the room the labels need, in a type a little wider than the narrow one. [px]"""
+    first = max((len(label.name) * 9.4 for label in labels), default=0.0)
+    second = max(((len(label.depth) + len(label.state) + 2) * 8.4 for label in labels), default=0.0)
+    return max(90.0, first, second)
 
 
 def _label_words(label: CutLabel, x: float) -> str:

@@ -49,7 +49,7 @@ a{{color:{pigments.INK};display:inline-block;min-height:44px;padding:9px 0}}
 .dont b{{color:{pigments.SINOPIA}}}
 .quiet{{color:{pigments.SLATE}}}
 nav ul{{list-style:none;padding:0;margin:0;display:flex;flex-wrap:wrap;gap:0 22px}}
-@media (max-width:759px){{
+@media screen and (max-width:759px){{
  table.stack thead{{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}}
  table.stack tr{{display:block;padding:10px 0}}
  table.stack th,table.stack td{{display:block;padding:2px 0;white-space:normal}}
@@ -57,7 +57,7 @@ nav ul{{list-style:none;padding:0;margin:0;display:flex;flex-wrap:wrap;gap:0 22p
  table.stack td[data-label]::before{{content:attr(data-label) ": ";font-weight:700;font-family:{pigments.NARROW}}}
  .top span:last-child{{font-weight:400}}
 }}
-@media (min-width:760px){{
+@media screen and (min-width:760px),print{{
  .wide{{display:block}}.small{{display:none}}
  h1{{font-size:50px}}
  .lead{{font-size:21px}}
@@ -69,13 +69,15 @@ nav ul{{list-style:none;padding:0;margin:0;display:flex;flex-wrap:wrap;gap:0 22p
  .two{{display:grid;grid-template-columns:minmax(0,1fr) 470px;gap:30px;align-items:start}}
 }}
 @media print{{
+ @page{{size:landscape;margin:12mm}}
  body{{background:#fff;font-size:14pt}}
- @page{{margin:14mm}}
+ table,.row .head{{font-size:14pt}}
+ main,header{{padding:0}}
  h1{{font-size:34pt}}
- section{{break-before:auto;break-inside:auto}}
- .row,.plan li,tr,svg{{break-inside:avoid}}
- nav,summary{{display:none}}
- details>*{{display:block}}
+ h2,h3,caption{{break-after:avoid}}
+ .row,.plan li,tr,svg,.dont{{break-inside:avoid}}
+ section.bed{{break-before:page}}
+ nav,details{{display:none}}
 }}
 @media (forced-colors:active){{svg path,svg rect{{forced-color-adjust:none}}}}
 """

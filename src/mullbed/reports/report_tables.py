@@ -68,9 +68,7 @@ def answers_table(promised: Fed, rehearsed: Fed, budget: Budget | None, units: U
             _lost_words(rehearsed.ammonia_lost, rehearsed),
         ),
         _row("Washed down", promised.leached, rehearsed.leached, unit, units, _leached_words(rehearsed, want)),
-        _row(
-            "Days well covered", promised.covered_days, rehearsed.covered_days, "days", None, _covered_words(rehearsed)
-        ),
+        _row("Well covered", promised.covered_days, rehearsed.covered_days, "days", None, _covered_words(rehearsed)),
     ]
     if budget is not None:
         factor = per_area_factor(units)
@@ -83,9 +81,9 @@ def answers_table(promised: Fed, rehearsed: Fed, budget: Budget | None, units: U
             )
             rows.append(
                 (
-                    name,
-                    f"at most {number(ceiling * factor)} {unit}",
-                    marked(f"{number(laid * factor)} {unit}", Evidence.WORKED_OUT),
+                    f"{name}, {unit}",
+                    f"at most {number(ceiling * factor)}",
+                    marked(number(laid * factor), Evidence.WORKED_OUT),
                     "worked out",
                     words,
                 )
@@ -100,9 +98,9 @@ def _row(
     first = promised if units is None else scaled_to(promised, units)
     second = rehearsed if units is None else scaled_to(rehearsed, units)
     return (
-        question,
-        escape(spread_words(first, unit)),
-        marked(spread_words(second, unit), rehearsed.evidence),
+        f"{question}, {unit}",
+        escape(spread_words(first)),
+        marked(spread_words(second), rehearsed.evidence),
         evidence_words(rehearsed.evidence),
         words,
     )

@@ -162,17 +162,16 @@ def _bed(bed: Bed, plan: SeasonPlan, units: UnitSystem) -> str:
     name = bed_title(bed.name)
     under = ", ".join(part for part in (capital(_crops(bed)), area_words(bed.area, units), bed.soil.texture) if part)
     parts = [
-        f'<section aria-labelledby="{_anchor(bed)}"><h2 id="{_anchor(bed)}">{escape(name)}: {escape(_bed_answer(bed, plan))}</h2>'
+        f'<section class="bed" aria-labelledby="{_anchor(bed)}"><h2 id="{_anchor(bed)}">{escape(name)}: {escape(_bed_answer(bed, plan))}</h2>'
         f"<p>{escape(under)}.</p>"
     ]
     if forecast is not None:
         parts.append(_chart(forecast, plan, name, units))
     cut = planned_cut(visits[0], bed, forecast, units) if visits else bare_cut(bed, forecast, plan.first_day, units)
-    wide = cut_drawing(cut, scale=11.0, inches=is_us(units))
-    small = cut_drawing(cut, scale=11.0, inches=is_us(units), width_centimetres=8.0, label_width=178.0)
+    drawing = cut_drawing(cut, scale=11.0, inches=is_us(units), width_centimetres=10.0)
     heading = f"{name} cut open on {day_words(visits[0].layer.day)}" if visits else f"{name} cut open"
     picture = (
-        f'<div><h3>{escape(heading)}</h3><div class="wide">{wide.svg}</div><div class="small">{small.svg}</div>'
+        f"<div><h3>{escape(heading)}</h3>{drawing.svg}"
         '<p class="quiet">A slice of the bed. Heights and pieces to one scale.</p></div>'
     )
     parts.append(f'<div class="two"><div>{_layers(visits, units)}</div>{picture}</div>')
@@ -286,7 +285,7 @@ def _method(plan: SeasonPlan, made_on: date) -> str:
     told = "".join(f"<p>{escape(sentence)}</p>" for sentence in sentences)
     return (
         f'<section aria-labelledby="method"><h2 id="method">How this was worked out</h2>{told}'
-        f"<details><summary>Sources</summary><ul>{sources}</ul></details></section>"
+        f"<h3>Sources</h3><ul>{sources}</ul></section>"
     )
 
 

@@ -29,7 +29,7 @@ from mullbed.reports.signs import sign_shape
 from mullbed.reports.textures import Patch, ink_of, pieces, tint_of
 from mullbed.reports.words import short_day
 
-_STEP = 2
+_STEP = 3
 """Days between drawn points."""
 _TILE_WIDTH, _TILE_HEIGHT = 150.0, 46.0
 _DARKER = 0.13

@@ -55,7 +55,7 @@ def evenly(values: Sequence[float]) -> list[str]:
     largest = max(sizes, default=0.0)
     if sizes and sizes[0] > largest / 20:
         largest = sizes[0]
-    places = 0 if largest >= 9.95 else (1 if largest >= 0.95 else 2)
+    places = 0 if largest >= 9.95 else (1 if largest >= 0.95 or max(sizes, default=0.0) >= 9.95 else 2)
     digits = -(floor(log10(largest)) - 1) if largest >= 100 else places
     texts = []
     for value in values:
