@@ -38,8 +38,9 @@ def layer_text(
     lines.append("")
     lines += cut_lines(planned_cut(planned, bed, forecast, units), style, inches=is_us(units))
     lines.append("")
-    lines += said("GIVES", f"{layer_gives(planned)} {layer_net(planned, units)} "
-                  f"{capital(evidence_words(planned.net_nitrogen_28d.evidence))}.", style)  # fmt: skip
+    word, _, rest = layer_gives(planned).partition(" ")
+    known = capital(evidence_words(planned.net_nitrogen_28d.evidence))
+    lines += said(word.upper(), f"{rest} {layer_net(planned, units)} {known}.", style)
     lines += said("COSTS", _costs(planned, units), style)
     lines += said("DEPTH", thickness_line(planned, units), style)
     if carbon_to_nitrogen is not None:
