@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import timedelta
+from math import isfinite
 
 from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.garden import UnitSystem
@@ -50,6 +51,8 @@ def forecast_sentence(forecast: BedForecast, units: UnitSystem) -> str:
     factor = per_area_factor(units)
     low, mid, high = (float(values[-1]) * factor for values in (net.p10, net.p50, net.p90))
     last = forecast.first_day + timedelta(days=net.p50.size - 1)
+    if not isfinite(low + mid + high):
+        return "What the layers give can't be told."
     if max(abs(low), abs(mid), abs(high)) < 0.005:
         return f"No layer gives or takes here until {day_words(last)}; the soil is alone."
     texts = evenly((mid, low, high))

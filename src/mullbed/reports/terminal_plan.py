@@ -78,6 +78,8 @@ def _visits(plan: SeasonPlan, units: UnitSystem, style: Style) -> list[str]:
 
 
 def _fed(plan: SeasonPlan, units: UnitSystem, style: Style) -> list[str]:
+    if not plan.rehearsal:
+        return []
     factor = per_area_factor(units)
     rows: list[tuple[str, ...]] = [("Bed", "Crop wants", "Promised", "Rehearsed", "Soil alone")]
     for bed, rehearsed in plan.rehearsal.items():
@@ -143,6 +145,8 @@ def _budget(plan: SeasonPlan, units: UnitSystem) -> list[str]:
         )
         for bed, budget in plan.budget.items()
     ]
+    if not plan.budget:
+        return []
     lines = ["", *paragraph(f"Laid in the year against the ceilings, {per_area_unit(units)}.")]
     lines += columns(rows, right=frozenset({1, 2, 3, 4}))
     for sentence in full:

@@ -137,3 +137,8 @@ def test_the_code_holds_bed_and_date_or_the_address_asked_for() -> None:
 def test_the_pdf_is_the_same_each_time(tmp_path: Path) -> None:
     first = cards_pdf(PLAN, GARDEN, units=METRIC, made_on=FIRST)
     assert first == cards_pdf(PLAN, GARDEN, units=METRIC, made_on=FIRST)
+
+
+def test_a_name_no_font_can_show_still_gives_cards() -> None:
+    garden = replace(GARDEN, beds=(replace(GARDEN.beds[3], name="Beet \U0001f331\U00020000"),))
+    assert cards_pdf(replace(PLAN, layers=(), forecasts={}), garden, units=METRIC, made_on=FIRST).startswith(b"%PDF-")
