@@ -10,7 +10,10 @@ import csv
 import re
 import statistics
 import sys
+import tomllib
 from pathlib import Path
+
+import residue_handling as handling
 
 OUT = Path(__file__).parent.parent / "src" / "mullbed" / "reference"
 EVIDENCE = {"published": "published", "derived": "worked out", "memory": "a guess"}
@@ -56,75 +59,6 @@ PROPERTIES = {
     "bulk_density_loose_kg_m3": ("loose_density", 1.0),
     "bulk_density_settled_kg_m3": ("settled_density", 1.0),
 }
-ALSO = {
-    "leaf_municipal": "dry leaves;autumn leaves;leaves;fallen leaves;leaf litter",
-    "leaf_shredded": "shredded leaves;chopped leaves;mown leaves",
-    "grass_clip": "grass clippings;clippings;lawn clippings;mowings;lawn mowings;cut grass",
-    "grass_dried": "dried grass clippings;dried clippings;wilted clippings",
-    "straw_general": "straw",
-    "cardboard": "cardboard;corrugated card;shredded card;card;shredded cardboard",
-    "food_scraps": "kitchen scraps;kitchen waste;vegetable scraps;scraps;food scraps",
-    "woodchip": "wood chips;woodchips;arborist chips;chips",
-    "hay_grass": "hay;grass hay",
-    "coffee_grounds": "coffee grounds;used coffee",
-    "comfrey": "comfrey",
-    "newsprint": "newspaper;shredded newspaper",
-    "paper_mixed": "paper;shredded paper",
-    "seaweed_generic": "seaweed",
-    "shrub_trim": "prunings;shrub prunings;shredded prunings",
-    "hedge_privet": "hedge clippings;hedge trimmings",
-    "yard_mixed": "garden waste;garden trimmings",
-    "nettle_young": "nettle powder",
-    "weed_nettle": "nettles;stinging nettles",
-    "sawdust": "sawdust",
-    "leafmould": "leaf mould;leaf mold",
-    "compost_home": "home compost;compost",
-    "compost_green": "green compost",
-    "cc_ryegreen": "rye;green rye;cut rye",
-    "cc_hvetch": "vetch;hairy vetch",
-    "cc_redclover": "clover;red clover",
-    "cc_phacelia": "phacelia",
-    "man_rabbit": "rabbit manure;guinea-pig manure",
-    "man_horse_straw": "horse manure",
-    "man_layer": "chicken manure;hen manure",
-    "top_tomato": "tomato vines;tomato plants",
-    "top_bean": "bean plants;bean haulm",
-    "top_pea": "pea haulm;pea plants",
-    "top_broccoli": "brassica leaves;cabbage leaves",
-    "needle_pine": "pine needles",
-    "ramial": "ramial wood chips;twig chips",
-    "bracken_green": "bracken",
-}
-WOODY = ("prun_", "woodchip", "ramial", "bark_", "shrub_trim", "sawdust", "shavings", "nut_shell", "leaf_conifer_wood")
-CHIPS = ("woodchip", "ramial", "bark_", "prun_", "nut_shell")
-COARSE = ("stalk_", "stover_", "corn_stalks", "corn_cobs", "shrub_trim", "de_miscanthus", "reed_dry", "de_maizestraw")
-CAUTION_WORDS = [
-    ("MANURE", "raw_manure"),
-    ("herbicide", "persistent_herbicide"),
-    ("seed", "seeding"),
-    ("resprout", "regrowth"),
-    ("re-root", "regrowth"),
-    ("regrow", "regrowth"),
-    ("blight", "plant_disease"),
-    ("clubroot", "plant_disease"),
-    ("rot", "plant_disease"),
-    ("virus", "plant_disease"),
-    ("mildew", "plant_disease"),
-    ("canker", "plant_disease"),
-    ("salt", "salt"),
-    ("slime", "slime"),
-    ("fruit fl", "vermin"),
-    ("rats", "vermin"),
-    ("rodent", "vermin"),
-    ("wasp", "vermin"),
-    ("carcinogen", "toxic_plants"),
-    ("toxic", "toxic_plants"),
-    ("poison", "toxic_plants"),
-    ("dust", "dust"),
-    ("Legionella", "dust"),
-    ("allelopath", "germination"),
-    ("germination", "germination"),
-]
 
 
 def rows(path: Path) -> list[dict[str, str]]:
@@ -141,43 +75,14 @@ def number(text: str) -> float | None:
     return float(text) if text.strip() else None
 
 
-def shape(key: str, kind: str, moist: float) -> tuple[str, str]:
-    """Return group and texture."""
-    if kind == "other":
-        return "other", "mull"
-    if key.startswith(WOODY) or key == "tree_trim":
-        group = "woody"
-    elif kind == "brown" or moist < 0.4:
-        group = "dry"
-    else:
-        group = "soft fresh"
-    if key.startswith(("grass_clip", "cc_", "de_", "aqua_")) and group == "soft fresh":
-        texture = "clippings"
-    elif key in ("grass_dried",) or "hay" in key or key.startswith(("de_meadow", "grass_prairie")):
-        texture = "hay"
-    elif group == "woody":
-        texture = "chips"
-    elif key.startswith(("leaf_", "needle_")):
-        texture = "leaves"
-    elif key.startswith(("straw_", "stover_", "stalk_", "de_", "corn_st", "reed", "bagasse", "rice_h")):
-        texture = "straw"
-    elif key in ("cardboard", "newsprint", "paper_mixed", "office_paper", "paper_bag", "egg_carton") or "paper" in key:
-        texture = "card"
-    elif key.startswith(("scrap_", "food", "veg", "fruit", "potato_cull", "coffee", "tea", "apple", "tomato_w")):
-        texture = "scraps"
-    elif group == "soft fresh":
-        texture = "weeds"
-    else:
-        texture = "mull"
-    return group, texture
-
-
-def shelf(text: str, group: str) -> str:
-    if group == "soft fresh":
-        return "2" if "hours" in text else "3"
-    if text.startswith("weeks"):
-        return "21"
-    return ""
+def edge(line: list[str], rule: dict[str, float], side: str) -> float:
+    """Return the low or high of a row; where the open table has none, by the rule of its property."""
+    column, middle = (2 if side == "low" else 4), float(line[3])
+    if line[column]:
+        return float(line[column])
+    if line[1] == "moisture":
+        return 1.0 - (1.0 - middle) * rule["high" if side == "low" else "low"]
+    return middle * rule[side]
 
 
 def residues(data: Path) -> None:
@@ -218,12 +123,14 @@ def residues(data: Path) -> None:
                 "mullbed_model",
                 f"printed {carbon[3]} cannot be carbon of dry matter",
             ]
+    rules = tomllib.loads((OUT / "residue_rules.toml").read_text(encoding="utf-8"))["range"]
     weeds = [key for key in heads if key.startswith("weed_")]
     for name in ("moisture", "nitrogen", "carbon", "loose_density"):
-        found = sorted(float(known[key, name][3]) for key in weeds if (key, name) in known)
-        middle = statistics.median(found)
-        cuts = statistics.quantiles(found, n=10)
-        low, high = min(cuts[0], middle), max(cuts[-1], middle)
+        lines = [known[key, name] for key in weeds if (key, name) in known]
+        found = sorted(float(line[3]) for line in lines)
+        middle, cuts = statistics.median(found), statistics.quantiles(found, n=10)
+        low = min(cuts[0], statistics.median(edge(line, rules[name], "low") for line in lines))
+        high = max(cuts[-1], statistics.median(edge(line, rules[name], "high") for line in lines))
         table.append(
             [
                 "weeds_pulled",
@@ -233,7 +140,7 @@ def residues(data: Path) -> None:
                 f"{high:.4g}",
                 "worked out",
                 "mullbed_model",
-                f"10th, 50th and 90th percentile of {len(found)} weeds in this table",
+                f"median and deciles of {len(found)} weeds in this table, and the doubt of each",
             ]
         )
     heads["weeds_pulled"] = {
@@ -244,9 +151,9 @@ def residues(data: Path) -> None:
         "shelf_life": "hours",
         "cautions": "seed set; roots and stems regrow",
     }
-    ALSO["weeds_pulled"] = "pulled weeds;weeds;weedings"
     usable = {line[0] for line in table if line[1] == "nitrogen"} & {line[0] for line in table if line[1] == "moisture"}
     usable &= {line[0] for line in table if line[1] == "loose_density"}
+    usable -= set(handling.WITHOUT_ORGANIC_MATTER)
     known = {(line[0], line[1]): line for line in table}
     with (OUT / "residues.csv").open("w", encoding="utf-8", newline="") as handle:
         handle.write(
@@ -262,35 +169,28 @@ def residues(data: Path) -> None:
         )
         writer = csv.writer(handle, lineterminator="\n")
         writer.writerow(
-            ["residue", "name", "also_called", "group", "texture", "shelf_life_days", "size_factor", "cautions"]
+            [
+                *("residue", "name", "also_called", "group", "texture", "cells", "shelf_life_days", "size_factor"),
+                *("palatability", "cautions"),
+            ]
         )
+        called = handling.other_names(heads)
         for key, head in heads.items():
             if key not in usable:
                 continue
-            group, texture = shape(key, head["class"], float(known[key, "moisture"][3]))
-            also = ";".join(
-                part for part in (ALSO.get(key, ""), head["trade_names"].replace(", ", ";").replace("/", ";")) if part
-            )
-            cautions = [word for pattern, word in CAUTION_WORDS if pattern.lower() in head["cautions"].lower()]
-            if key in ("cardboard", "paper_mixed", "newsprint"):
-                cautions.append("coated_card")
-            if group == "soft fresh" and texture == "clippings":
-                cautions.append("slime")
-            if texture == "scraps":
-                cautions.append("kitchen_scraps")
-            size = (
-                0.5 if key.startswith(CHIPS) else 0.7 if key.startswith(COARSE) else 0.8 if texture == "straw" else 1.0
-            )
+            group, texture = handling.shape(key, head["class"], float(known[key, "moisture"][3]))
             writer.writerow(
                 [
                     key,
                     head["name"],
-                    also,
+                    ";".join(called[key]),
                     group,
                     texture,
-                    shelf(head["shelf_life"], group),
-                    f"{size:g}",
-                    ";".join(dict.fromkeys(cautions)),
+                    handling.cells(key, group),
+                    handling.shelf(head["shelf_life"], group),
+                    f"{handling.size_factor(key, texture):g}",
+                    handling.PALATABILITY.get(key, ""),
+                    ";".join(handling.cautions(key, head["cautions"], group, texture)),
                 ]
             )
 
@@ -305,7 +205,6 @@ CROP_COEFFICIENT = [
     ("Kohlrabi", "cabbage"),
     ("Pak choi", "cabbage"),
     ("bean", "beans green"),
-    ("Broad bean", "faba bean broad fresh"),
     ("pea", "peas fresh"),
     ("ucumber", "cucumber fresh market"),
     ("Pumpkin", "pumpkin winter squash"),
