@@ -12,7 +12,14 @@ def texture_of(sand: float, clay: float) -> str:
     ----------
     sand, clay : float
         Shares of the mineral soil; the rest is silt. [fraction]
+
+    Raises
+    ------
+    ValueError
+        When a share is outside 0 to 1 or both together are above 1.
     """
+    if not (0.0 <= sand <= 1.0 and 0.0 <= clay <= 1.0 and sand + clay <= 1.0 + 1e-9):
+        raise ValueError(f"sand {sand} and clay {clay} are not shares of one soil")
     sand, clay = round(100.0 * sand, 6), round(100.0 * clay, 6)
     silt = 100.0 - sand - clay
     rules = (
