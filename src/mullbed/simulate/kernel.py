@@ -11,10 +11,13 @@ from __future__ import annotations
 import numpy as np
 
 from mullbed.compiled import loop
+from mullbed.processes.rate_modifiers import temperature_response
+from mullbed.processes.soil_carbon import respired_to_retained
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.steps_events import dig_in, lay_lift, rake_off
 from mullbed.simulate.steps_layer import (
+    SMALLEST,
     decay_and_settle,
     merge_small,
     refresh_sublayers,
@@ -130,6 +133,8 @@ def run_members(
     soil_nh4 = np.zeros(3)
     soil_no3 = np.zeros(3)
     soil_warmth = np.zeros(3)
+    soil_response = np.zeros(3)
+    retained_share = 1.0 / (1.0 + respired_to_retained(100.0 * soil_constants[at.CLAY]))
     backlog = np.zeros(10)
     ledger = np.zeros(at.LEDGER)
     day_values = np.zeros(8)
@@ -154,6 +159,7 @@ def run_members(
             soil_nh4[h] = soil_constants[at.START_AMMONIUM] / 3.0 * factor
             soil_no3[h] = soil_constants[at.START_NITRATE] / 3.0 * factor
             soil_warmth[h] = soil_constants[at.START_WARMTH]
+            soil_response[h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
         carbon0, nitrogen0, water0 = stored(
             pools, constants, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
         )
@@ -248,7 +254,7 @@ def run_members(
                 soil_water,
                 soil_nh4,
                 soil_no3,
-                soil_warmth,
+                soil_response,
                 ledger,
                 day_values,
             )
@@ -261,6 +267,7 @@ def run_members(
                 count,
                 record,
                 soil_warmth,
+                soil_response,
                 snow,
                 co2_yesterday,
             )
@@ -303,7 +310,7 @@ def run_members(
                 soil_water,
                 soil_nh4,
                 soil_no3,
-                soil_warmth,
+                soil_response,
                 solver,
                 ledger,
             )
@@ -322,13 +329,27 @@ def run_members(
                 soil_nh4,
                 soil_no3,
                 soil_warmth,
+                soil_response,
             )
-            count = merge_small(
-                pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger
-            )
+            thinnest = SMALLEST
+            for k in range(count):
+                thinnest = min(thinnest, sub[active[k], at.MASS])
+            if thinnest < SMALLEST:
+                count = merge_small(
+                    pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger
+                )
             # 10-11 soil pools, crop
             soil_pools_step(
-                kcb[day], record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger
+                kcb[day],
+                record,
+                soil_constants,
+                retained_share,
+                soil_pools,
+                soil_water,
+                soil_nh4,
+                soil_no3,
+                soil_warmth,
+                ledger,
             )
             feed_crop(want[day], day, backlog, record, soil_nh4, soil_no3, ledger)
             # 12 thickness

@@ -50,8 +50,23 @@ COHORT_POOLS = 16
 COHORT_CONSTANTS = 17
 
 # Columns of a cohort's flows of one day.
-(F_SOLUBLE, F_MAIN, F_RESISTANT, F_BIOMASS, F_PRODUCT, F_UPTAKE, F_FREED, F_TURNED, F_GIVEN) = range(9)
-COHORT_FLOWS = 9
+(
+    F_SOLUBLE,
+    F_MAIN,
+    F_RESISTANT,
+    F_BIOMASS,
+    F_PRODUCT,
+    F_UPTAKE,
+    F_FREED,
+    F_TURNED,
+    F_GIVEN,
+    F_SOLUBLE_N,
+    F_MAIN_N,
+    F_RESISTANT_N,
+    F_BIOMASS_N,
+    F_PRODUCT_N,
+) = range(14)
+COHORT_FLOWS = 14
 
 # Columns of a sublayer.
 (
@@ -75,8 +90,9 @@ COHORT_FLOWS = 9
     SUPPLY_SHARE,
     TAKEN,
     MODIFIER,
-) = range(20)
-SUBLAYER_VALUES = 20
+    RESPONSE,
+) = range(21)
+SUBLAYER_VALUES = 21
 
 # Columns of the soil pools. [g m-2]
 (DPM, RPM, BIO, HUM, IOM, DPM_N, RPM_N) = range(7)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mullbed.compiled import loop
+from mullbed.processes.rate_modifiers import temperature_response
 from mullbed.processes.residue_quality import (
     biomass_carbon_to_nitrogen,
     carbon_density,
@@ -101,6 +102,7 @@ def lay_lift(
         sub[j, at.TISSUE] += tissue
         sub[j, at.WATER] += free_water
         sub[j, at.WARMTH] = soil_warmth
+        sub[j, at.RESPONSE] = temperature_response(soil_warmth, record[par.WARMTH_EXPONENT])
         ledger[at.LAID_C] += all_carbon
         ledger[at.LAID_N] += all_nitrogen
         ledger[at.LAID_WATER] += tissue + free_water

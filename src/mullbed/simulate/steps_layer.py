@@ -10,7 +10,7 @@ from mullbed.processes.decomposition import carbon_dioxide, carbon_uptake, daily
 from mullbed.processes.exchange import exchange_coefficient
 from mullbed.processes.mineralisation import given_nitrogen, slowed_share, supply_ratio, turnover_nitrogen
 from mullbed.processes.nitrification import layer_nitrification_rate, nitrous_oxide_of_nitrification, soil_nitrification
-from mullbed.processes.rate_modifiers import layer_moisture_response, relative_water, temperature_response, wetness
+from mullbed.processes.rate_modifiers import layer_moisture_response, relative_water, wetness
 from mullbed.processes.settling import lift_thickness, settled_density
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
@@ -52,7 +52,10 @@ def refresh_sublayers(pools, constants, sub, place, active, count, record):
 
 @loop
 def merge_small(pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger):
-    """Merge sublayers below 20 g downward, the lowest into the soil; return the number of sublayers left."""
+    """Merge sublayers below 20 g downward, the lowest into the soil; return the number of sublayers left.
+
+    Works out every sublayer's mass anew, so it may follow any event.
+    """
     total = sub.shape[0]
     for j in range(total):
         sub[j, at.MASS] = 0.0
@@ -104,13 +107,12 @@ def potential_flows(
     d_biomass = daily_loss(pools[c, at.BIOMASS], k_biomass, modifier)
     d_product = daily_loss(pools[c, at.PRODUCT], k_product, modifier)
     uptake = carbon_uptake(d_soluble, d_main, d_resistant, record[par.EFFICIENCY], record[par.RESISTANT_EFFICIENCY])
-    freed = 0.0
-    if pools[c, at.SOLUBLE] > 0.0:
-        freed += pools[c, at.SOLUBLE_N] * (d_soluble / pools[c, at.SOLUBLE])
-    if pools[c, at.MAIN] > 0.0:
-        freed += pools[c, at.MAIN_N] * (d_main / pools[c, at.MAIN])
-    if pools[c, at.RESISTANT] > 0.0:
-        freed += pools[c, at.RESISTANT_N] * (d_resistant / pools[c, at.RESISTANT])
+    n_soluble = pools[c, at.SOLUBLE_N] * (d_soluble / pools[c, at.SOLUBLE]) if pools[c, at.SOLUBLE] > 0.0 else 0.0
+    n_main = pools[c, at.MAIN_N] * (d_main / pools[c, at.MAIN]) if pools[c, at.MAIN] > 0.0 else 0.0
+    n_resistant = (
+        pools[c, at.RESISTANT_N] * (d_resistant / pools[c, at.RESISTANT]) if pools[c, at.RESISTANT] > 0.0 else 0.0
+    )
+    freed = n_soluble + n_main + n_resistant
     n_biomass = pools[c, at.BIOMASS_N] * (d_biomass / pools[c, at.BIOMASS]) if pools[c, at.BIOMASS] > 0.0 else 0.0
     n_product = pools[c, at.PRODUCT_N] * (d_product / pools[c, at.PRODUCT]) if pools[c, at.PRODUCT] > 0.0 else 0.0
     turned = turnover_nitrogen(n_biomass, d_biomass, n_product, record[par.PRODUCT_SHARE], product_ratio)
@@ -123,6 +125,11 @@ def potential_flows(
     flows[c, at.F_FREED] = freed
     flows[c, at.F_TURNED] = turned
     flows[c, at.F_GIVEN] = given_nitrogen(freed, turned, uptake / ratio)
+    flows[c, at.F_SOLUBLE_N] = n_soluble
+    flows[c, at.F_MAIN_N] = n_main
+    flows[c, at.F_RESISTANT_N] = n_resistant
+    flows[c, at.F_BIOMASS_N] = n_biomass
+    flows[c, at.F_PRODUCT_N] = n_product
 
 
 @loop
@@ -151,14 +158,11 @@ def apply_flows(pools, flows, c, ratio_met, product_ratio, record):
     uptake *= share
     d_biomass = flows[c, at.F_BIOMASS]
     d_product = flows[c, at.F_PRODUCT]
-    if pools[c, at.SOLUBLE] > 0.0:
-        pools[c, at.SOLUBLE_N] -= pools[c, at.SOLUBLE_N] * (d_soluble / pools[c, at.SOLUBLE])
-    if pools[c, at.MAIN] > 0.0:
-        pools[c, at.MAIN_N] -= pools[c, at.MAIN_N] * (d_main / pools[c, at.MAIN])
-    if pools[c, at.RESISTANT] > 0.0:
-        pools[c, at.RESISTANT_N] -= pools[c, at.RESISTANT_N] * (d_resistant / pools[c, at.RESISTANT])
-    n_biomass = pools[c, at.BIOMASS_N] * (d_biomass / pools[c, at.BIOMASS]) if pools[c, at.BIOMASS] > 0.0 else 0.0
-    n_product = pools[c, at.PRODUCT_N] * (d_product / pools[c, at.PRODUCT]) if pools[c, at.PRODUCT] > 0.0 else 0.0
+    pools[c, at.SOLUBLE_N] -= share * flows[c, at.F_SOLUBLE_N]
+    pools[c, at.MAIN_N] -= share * flows[c, at.F_MAIN_N]
+    pools[c, at.RESISTANT_N] -= share * flows[c, at.F_RESISTANT_N]
+    n_biomass = flows[c, at.F_BIOMASS_N]
+    n_product = flows[c, at.F_PRODUCT_N]
     h = record[par.PRODUCT_SHARE]
     kept = min(h * d_biomass / product_ratio, n_biomass)
     pools[c, at.SOLUBLE] -= d_soluble
@@ -177,7 +181,7 @@ def decay_and_settle(pools, constants, flows, sub, place, active, count, record,
     """Steps 5-7 in the layer; returns the largest amount by which a taker gave, zero by law."""
     for i in range(count):
         j = active[i]
-        warmth = temperature_response(sub[j, at.WARMTH], record[par.WARMTH_EXPONENT])
+        warmth = sub[j, at.RESPONSE]
         wet = layer_moisture_response(sub[j, at.WET], record[par.DRY_FLOOR], record[par.DRY_END], record[par.WET_END])
         sub[j, at.MODIFIER] = warmth * wet
         release = record[par.SOLUBLE_RELEASE] * max(0.1, wet) * max(0.3, warmth)
@@ -303,7 +307,7 @@ def spread_and_lose(
     soil_water,
     soil_nh4,
     soil_no3,
-    soil_warmth,
+    soil_response,
     solver,
     ledger,
 ):
@@ -333,7 +337,7 @@ def spread_and_lose(
         age = sub[j, at.AGE_MEAN] / dry
         half = 0.5 * record[par.TRAP_FACTOR] * trap_strength(rich) * sub[j, at.MASS]
         trapped += half
-        warmth = temperature_response(sub[j, at.WARMTH], record[par.WARMTH_EXPONENT])
+        warmth = sub[j, at.RESPONSE]
         wet = wetness(sub[j, at.WET], record[par.DRY_END], record[par.WET_END])
         escape = volatilisation_rate(
             alkaline_share(age, rich, record[par.ALKALINE_PACE]),
@@ -353,7 +357,7 @@ def spread_and_lose(
     for h in range(3):
         dry_limit = soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h] * (0.5 if h == 0 else 1.0)
         share = relative_water(soil_water[h], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[h])
-        warmth = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
+        warmth = soil_response[h]
         nitrified = soil_nitrification(soil_nh4[h], warmth, share, record[par.SOIL_NITRIFICATION])
         oxide = nitrous_oxide_of_nitrification(nitrified, record[par.NITROUS_OXIDE_SHARE])
         soil_nh4[h] -= nitrified

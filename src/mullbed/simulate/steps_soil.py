@@ -9,7 +9,7 @@ from mullbed.processes.crop_uptake import crop_uptake, reachable_nitrogen
 from mullbed.processes.fauna import mixed_share, worm_intake, worm_share
 from mullbed.processes.mineralisation import supply_ratio
 from mullbed.processes.rate_modifiers import relative_water, soil_moisture_response, temperature_response
-from mullbed.processes.soil_carbon import pool_decay, respired_to_retained, soil_carbon_moisture, soil_carbon_warmth
+from mullbed.processes.soil_carbon import pool_decay, soil_carbon_moisture, soil_carbon_warmth
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.steps_layer import HELD_SHARE, apply_flows, potential_flows
@@ -105,13 +105,14 @@ def fauna(
     soil_nh4,
     soil_no3,
     soil_warmth,
+    soil_response,
 ):
     """Step 9: worms draw from the lowest sublayer, every sublayer crumbles a little into the soil."""
     if count == 0:
         return
     dry_limit = 0.5 * soil_constants[at.WILTING_POINT] * at.HORIZON_MM[0]
     share = relative_water(soil_water[0], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[0])
-    warmth = temperature_response(soil_warmth[0], record[par.WARMTH_EXPONENT])
+    warmth = soil_response[0]
     lowest = active[0]
     liking = 0.0
     for c in range(place.shape[0]):
@@ -132,10 +133,16 @@ def fauna(
             part = sub[place[c], at.GIVE]
             cohort_to_soil(pools, c, part, soil_pools, soil_nh4, soil_no3, 0)
             pools[c, at.LAID_MASS] *= 1.0 - part
+    for i in range(count):
+        j = active[i]
+        sub[j, at.MASS] *= 1.0 - sub[j, at.GIVE]
+        sub[j, at.COVERING] *= 1.0 - sub[j, at.GIVE]
 
 
 @loop
-def soil_pools_step(kcb, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger):
+def soil_pools_step(
+    kcb, record, soil_constants, retained_share, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger
+):
     """Step 10: a day of the soil carbon pools and the nitrogen they free or take."""
     middle = at.HORIZON_MM[1]
     share = relative_water(
@@ -151,7 +158,7 @@ def soil_pools_step(kcb, record, soil_constants, soil_pools, soil_water, soil_nh
     n_dpm = soil_pools[at.DPM_N] * (d_dpm / soil_pools[at.DPM]) if soil_pools[at.DPM] > 0.0 else 0.0
     n_rpm = soil_pools[at.RPM_N] * (d_rpm / soil_pools[at.RPM]) if soil_pools[at.RPM] > 0.0 else 0.0
     lost = d_dpm + d_rpm + d_bio + d_hum
-    retained = lost / (1.0 + respired_to_retained(100.0 * soil_constants[at.CLAY]))
+    retained = lost * retained_share
     freed = n_dpm + n_rpm + (d_bio + d_hum) / SOIL_RATIO
     net = freed - retained / SOIL_RATIO
     if net < 0.0:

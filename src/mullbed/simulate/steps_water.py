@@ -112,7 +112,7 @@ def rain_down(
 
 @loop
 def evaporate_and_drain(
-    kcb, sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, soil_warmth, ledger, day_values
+    kcb, sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, soil_response, ledger, day_values
 ):
     """Step 3: evaporation top-down, tissue water, soil evaporation, contact, transpiration, drainage."""
     full = soil_constants[at.FIELD_CAPACITY]
@@ -135,8 +135,7 @@ def evaporate_and_drain(
     for i in range(count - 1, -1, -1):
         j = active[i]
         below = active[i - 1] if i > 0 else -1
-        warmth = temperature_response(sub[j, at.WARMTH], record[par.WARMTH_EXPONENT])
-        released = tissue_release(sub[j, at.TISSUE], warmth, record[par.TISSUE_RELEASE])
+        released = tissue_release(sub[j, at.TISSUE], sub[j, at.RESPONSE], record[par.TISSUE_RELEASE])
         sub[j, at.TISSUE] -= released
         sub[j, at.WATER] += released
         over = sub[j, at.WATER] - sub[j, at.HOLD] * sub[j, at.MASS]
@@ -183,8 +182,7 @@ def evaporate_and_drain(
         over = drained_water(soil_water[h], room)
         if over <= 0.0:
             continue
-        warmth = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
-        gone = denitrified(soil_no3[h], warmth, over, record[par.DENITRIFICATION])
+        gone = denitrified(soil_no3[h], soil_response[h], over, record[par.DENITRIFICATION])
         oxide = nitrous_oxide_of_denitrification(gone)
         soil_no3[h] -= gone
         ledger[at.N2O_SOIL] += oxide
@@ -205,7 +203,7 @@ def evaporate_and_drain(
 
 
 @loop
-def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, snow, co2_yesterday):
+def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, soil_response, snow, co2_yesterday):
     """Step 4: temperatures of soil and sublayers."""
     covering = 0.0
     mass = 0.0
@@ -222,6 +220,7 @@ def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, sn
         soil_warmth[h] += soil_temperature_step(
             soil_warmth[h], surface, at.HORIZON_CM[h], slowed, record[par.SOIL_WARMING_PACE]
         )
+        soil_response[h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
     power = heat_power(co2_yesterday, record[par.HEAT_PER_CARBON])
     above = mass
     for i in range(count):
@@ -230,3 +229,4 @@ def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, sn
         position = (above + 0.5 * sub[j, at.MASS]) / mass
         own = warming(power, mass / 120.0, position, record[par.CONDUCTIVITY], record[par.SURFACE_TRANSFER])
         sub[j, at.WARMTH] = soil_warmth[0] if snow > 5.0 else sublayer_temperature(air, soil_warmth[0], position, own)
+        sub[j, at.RESPONSE] = temperature_response(sub[j, at.WARMTH], record[par.WARMTH_EXPONENT])
