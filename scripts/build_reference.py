@@ -66,9 +66,11 @@ def rows(path: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(line for line in handle if not line.startswith("#")))
 
 
-def source_key(text: str) -> str:
+def source_key(text: str, status: str = "") -> str:
+    """Return the key of the publication named first; a published value may have a bound from memory."""
     found = [(text.find(pattern), key) for pattern, key in SOURCES if pattern in text]
-    return min(found)[1] if found else "single_papers"
+    key = min(found)[1] if found else "single_papers"
+    return "single_papers" if key == "from_memory" and status == "published" else key
 
 
 def number(text: str) -> float | None:
@@ -104,7 +106,7 @@ def residues(data: Path) -> None:
                 name,
                 *("" if one is None else f"{one * factor:.6g}" for one in (low, typical, high)),
                 EVIDENCE[row["status"]],
-                source_key(row["source"]),
+                source_key(row["source"], row["status"]),
                 " ".join(detail.split())[:160],
             ]
         )
@@ -182,7 +184,7 @@ def residues(data: Path) -> None:
             writer.writerow(
                 [
                     key,
-                    head["name"],
+                    handling.PLAIN_NAMES.get(key, head["name"]),
                     ";".join(called[key]),
                     group,
                     texture,

@@ -29,7 +29,7 @@ ALSO = {
     "shrub_trim": "prunings;shrub prunings;shredded prunings",
     "hedge_privet": "hedge clippings;hedge trimmings",
     "yard_mixed": "garden waste;garden trimmings",
-    "nettle_young": "nettle powder",
+    "nettle_young": "young nettles;nettle tops",
     "weed_nettle": "nettles;stinging nettles",
     "sawdust": "sawdust",
     "leafmould": "leaf mould;leaf mold",
@@ -58,7 +58,6 @@ COARSE = (
 )
 SHAPES = {  # group and texture where class, name and moisture of the open table do not tell
     "grass_dried": ("dry", "hay"),
-    "nettle_young": ("dry", "mull"),
     "cc_ryeanth": ("soft fresh", "clippings"),
     "de_wholecereal": ("soft fresh", "clippings"),
     "de_meadow1": ("soft fresh", "clippings"),
@@ -114,6 +113,8 @@ ALSO_CAUTION = {
     "paper_mixed": ["coated_card"],
     "newsprint": ["coated_card"],
 }
+PLAIN_NAMES = {"nettle_young": "Stinging nettle, young leafy tops"}
+"""Names where the open table names the sample that was measured instead of what is gathered."""
 NO_NAMES = {"young", "hay or fresh cut", "cover crop", "fern"}
 """Names of the open table that say nothing about one row."""
 
