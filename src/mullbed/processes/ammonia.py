@@ -34,7 +34,7 @@ def richness(nitrogen):
     >>> richness(1.2)
     0.0
     """
-    return min(1.0, max(0.0, (nitrogen - 1.2) / 1.2))
+    return min(max((nitrogen - 1.2) / 1.2, 0.0), 1.0)
 
 
 @equation

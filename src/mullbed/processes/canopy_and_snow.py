@@ -104,7 +104,7 @@ def snow_melt(snow, air, degree_day=3.0):
     >>> snow_melt(10.0, 2.0)
     6.0
     """
-    return min(snow, degree_day * max(0.0, air))
+    return min(snow, degree_day * max(air, 0.0))
 
 
 @equation
@@ -138,4 +138,4 @@ def runoff(reaching, covering, intake=50.0):
     >>> runoff(60.0, 1.0)
     10.0
     """
-    return max(0.0, reaching - intake * (2.0 - covering))
+    return max(reaching - intake * (2.0 - covering), 0.0)

@@ -46,8 +46,8 @@ def basal_coefficient(day, initial, development, middle, late, at_middle, at_end
     >>> basal_coefficient(0.0, 20.0, 30.0, 40.0, 20.0, 1.1, 0.8)
     0.15
     """
-    rising = at_start + (at_middle - at_start) * min(1.0, max(0.0, (day - initial) / development))
-    falling = (at_end - at_middle) * min(1.0, max(0.0, (day - initial - development - middle) / late))
+    rising = at_start + (at_middle - at_start) * min(max((day - initial) / development, 0.0), 1.0)
+    falling = (at_end - at_middle) * min(max((day - initial - development - middle) / late, 0.0), 1.0)
     return max(at_start, rising + falling)
 
 
@@ -78,7 +78,7 @@ def crop_ground_cover(coefficient):
     >>> crop_ground_cover(0.15)
     0.0
     """
-    return min(0.95, max(0.0, coefficient - 0.15))
+    return min(max(coefficient - 0.15, 0.0), 0.95)
 
 
 @equation
@@ -110,4 +110,4 @@ def evaporation_demand(coefficient, reference):
     >>> round(evaporation_demand(0.15, 4.0), 6)
     4.2
     """
-    return (max(1.2, coefficient + 0.05) - coefficient) * reference
+    return (max(coefficient + 0.05, 1.2) - coefficient) * reference

@@ -38,7 +38,7 @@ def wanted_by(stage, season_want, steepness=10.0):
     >>> round(wanted_by(0.5, 10.0), 6)
     5.0
     """
-    held = min(1.0, max(0.0, stage))
+    held = min(max(stage, 0.0), 1.0)
     low = 1.0 / (1.0 + math.exp(steepness * 0.5))
     high = 1.0 / (1.0 + math.exp(-steepness * 0.5))
     return season_want * (1.0 / (1.0 + math.exp(-steepness * (held - 0.5))) - low) / (high - low)

@@ -41,7 +41,7 @@ def worm_intake(live_mass, moisture, temperature, per_mass=0.011):
     0.55
     """
     relative = (temperature - 16.0) / 14.0
-    return live_mass * per_mass * moisture * max(0.0, 1.0 - relative * relative)
+    return live_mass * per_mass * moisture * max(1.0 - relative * relative, 0.0)
 
 
 @equation

@@ -40,7 +40,7 @@ def denitrified(nitrate, warmth, drained, rate=0.05):
     >>> denitrified(1.0, 1.0, 0.0)
     0.0
     """
-    return nitrate * (1.0 - math.exp(-rate * warmth * min(1.0, drained / 20.0)))
+    return nitrate * (1.0 - math.exp(-rate * warmth * min(drained / 20.0, 1.0)))
 
 
 @equation

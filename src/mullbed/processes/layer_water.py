@@ -42,7 +42,7 @@ def kept_water(inflow, water, mass, interception, field_capacity):
     >>> round(kept_water(10.0, 0.03, 0.25, 3.7, 2.6), 2)
     0.62
     """
-    return min(inflow * (1.0 - math.exp(-interception * mass)), max(0.0, field_capacity * mass - water))
+    return min(inflow * (1.0 - math.exp(-interception * mass)), max(field_capacity * mass - water, 0.0))
 
 
 @equation
@@ -118,7 +118,7 @@ def free_water_evaporation(demand, water, mass, dry_water, field_capacity, slowi
     """
     above = water - dry_water * mass
     relative = above / ((field_capacity - dry_water) * mass) if mass > 0.0 else 0.0
-    return max(0.0, min(demand * min(1.0, max(0.0, relative) / slowing), above))
+    return max(min(demand * min(max(relative, 0.0) / slowing, 1.0), above), 0.0)
 
 
 @equation
@@ -157,7 +157,7 @@ def tissue_evaporation(tissue_water, demand, mass, unmet, exposure=0.1):
     0.0
     """
     share = 1.0 - math.exp(-exposure * demand / mass) if mass > 0.0 else 1.0
-    return max(0.0, min(tissue_water * share, unmet))
+    return max(min(tissue_water * share, unmet), 0.0)
 
 
 @equation
@@ -191,4 +191,4 @@ def tissue_release(tissue_water, warmth, rate=0.1):
     >>> tissue_release(1.0, 1.0)
     0.1
     """
-    return min(tissue_water, tissue_water * rate * max(0.2, warmth))
+    return min(tissue_water, tissue_water * rate * max(warmth, 0.2))

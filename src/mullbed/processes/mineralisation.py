@@ -73,7 +73,7 @@ def supply_ratio(supply, wanted):
     >>> supply_ratio(0.5, 2.0)
     0.25
     """
-    return min(1.0, supply / wanted) if wanted > 0.0 else 1.0
+    return min(supply / wanted, 1.0) if wanted > 0.0 else 1.0
 
 
 @equation
@@ -115,7 +115,7 @@ def slowed_share(freed, turned_over, taken, uptake, poorest_ratio=30.0):
     """
     least = uptake / poorest_ratio
     short = least - freed
-    return 1.0 if freed + turned_over + taken >= least else min(1.0, max(0.0, (turned_over + taken) / short))
+    return 1.0 if freed + turned_over + taken >= least else min(max((turned_over + taken) / short, 0.0), 1.0)
 
 
 @equation

@@ -40,7 +40,7 @@ def temperature_response(temperature, exponent=0.0816):
     """
     held = min(temperature, 32.0)
     curve = 12.0 / (1.0 + 11.0 * math.exp(exponent * (15.0 - held)))
-    fall = min(1.0, max(0.0, (55.0 - temperature) / 10.0))
+    fall = min(max((55.0 - temperature) / 10.0, 0.0), 1.0)
     return curve * fall if temperature > 0.0 else 0.0 * temperature
 
 
@@ -79,8 +79,8 @@ def layer_moisture_response(water, floor=0.05, dry_end=0.3, wet_end=1.8, saturat
     >>> round(layer_moisture_response(1.8), 6)
     1.0
     """
-    wet = (1.0 - floor) * min(1.0, max(0.0, (water - dry_end) / (wet_end - dry_end)))
-    airless = max(0.5, 1.0 - 0.5 * max(0.0, water / saturated - 0.8) / 0.2)
+    wet = (1.0 - floor) * min(max((water - dry_end) / (wet_end - dry_end), 0.0), 1.0)
+    airless = max(1.0 - 0.5 * max(water / saturated - 0.8, 0.0) / 0.2, 0.5)
     return (floor + wet) * airless
 
 
@@ -115,7 +115,7 @@ def wetness(water, dry_end=0.3, wet_end=1.8):
     >>> wetness(0.3)
     0.0
     """
-    return min(1.0, max(0.0, (water - dry_end) / (wet_end - dry_end)))
+    return min(max((water - dry_end) / (wet_end - dry_end), 0.0), 1.0)
 
 
 @equation
@@ -149,7 +149,7 @@ def relative_water(water, dry_limit, full):
     >>> relative_water(14.0, 8.0, 20.0)
     0.5
     """
-    return min(1.0, max(0.0, (water - dry_limit) / (full - dry_limit)))
+    return min(max((water - dry_limit) / (full - dry_limit), 0.0), 1.0)
 
 
 @equation
@@ -179,4 +179,4 @@ def soil_moisture_response(share):
     >>> round(soil_moisture_response(0.8), 6)
     1.0
     """
-    return min(1.0, max(0.0, (share + 0.15) / 0.95))
+    return min(max((share + 0.15) / 0.95, 0.0), 1.0)

@@ -42,8 +42,8 @@ def residue_pools(nitrogen, lignin, soluble_base=0.031, soluble_slope=0.119, res
     >>> [round(share, 3) for share in residue_pools(4.0, 4.0)]
     [0.507, 0.374, 0.119]
     """
-    resistant = min(0.85, resistant_base + resistant_slope * lignin / 100.0)
-    soluble = min(0.95 - resistant, min(0.7, max(0.01, soluble_base + soluble_slope * nitrogen)))
+    resistant = min(resistant_base + resistant_slope * lignin / 100.0, 0.85)
+    soluble = min(0.95 - resistant, min(max(soluble_base + soluble_slope * nitrogen, 0.01), 0.7))
     return soluble, 1.0 - soluble - resistant, resistant
 
 
@@ -94,8 +94,8 @@ def pools_from_soluble(
     >>> [round(share, 2) for share in pools_from_soluble(0.2, 10.0)]
     [0.04, 0.75, 0.21]
     """
-    resistant = min(0.85, resistant_base + resistant_slope * lignin / 100.0 + ethanol_slope * ethanol_soluble)
-    soluble = min(0.95 - resistant, min(0.7, max(0.01, soluble_share * water_soluble)))
+    resistant = min(resistant_base + resistant_slope * lignin / 100.0 + ethanol_slope * ethanol_soluble, 0.85)
+    soluble = min(0.95 - resistant, min(max(soluble_share * water_soluble, 0.01), 0.7))
     return soluble, 1.0 - soluble - resistant, resistant
 
 
@@ -204,9 +204,9 @@ def biomass_carbon_to_nitrogen(nitrogen, on_surface, base=11.8, slope=1.84, surf
     >>> round(biomass_carbon_to_nitrogen(1.5, 0.0), 1)
     11.8
     """
-    taper = min(1.0, max(0.0, (3.5 - nitrogen) / 2.5))
-    buried = min(30.0, max(6.0, base - slope * (nitrogen - 1.5)))
-    surface = max(10.0, buried + surface_addition * taper)
+    taper = min(max((3.5 - nitrogen) / 2.5, 0.0), 1.0)
+    buried = min(max(base - slope * (nitrogen - 1.5), 6.0), 30.0)
+    surface = max(buried + surface_addition * taper, 10.0)
     return surface if on_surface > 0.5 else buried
 
 
@@ -243,7 +243,7 @@ def product_carbon_to_nitrogen(nitrogen, on_surface, base=8.0, surface_addition=
     >>> product_carbon_to_nitrogen(4.0, 1.0)
     8.0
     """
-    taper = min(1.0, max(0.0, (3.5 - nitrogen) / 2.5))
+    taper = min(max((3.5 - nitrogen) / 2.5, 0.0), 1.0)
     return base + surface_addition * taper * on_surface
 
 
@@ -274,7 +274,7 @@ def carbon_density(carbon):
     >>> carbon_density(0.44)
     0.47
     """
-    return max(0.47, carbon)
+    return max(carbon, 0.47)
 
 
 @equation
@@ -306,4 +306,4 @@ def laid_ash(dry_matter, carbon):
     >>> round(laid_ash(100.0, 0.423), 6)
     10.0
     """
-    return max(0.0, dry_matter * (1.0 - carbon / max(0.47, carbon)))
+    return max(dry_matter * (1.0 - carbon / max(carbon, 0.47)), 0.0)

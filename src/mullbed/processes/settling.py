@@ -42,7 +42,7 @@ def settled_density(density, laid_density, remaining, wet, dry_pace=0.03, wet_pa
     >>> round(settled_density(40.0, 40.0, 1.0, 1.0), 6)
     44.0
     """
-    target = laid_density * (2.0 + 2.0 * (1.0 - min(1.0, remaining)))
+    target = laid_density * (2.0 + 2.0 * (1.0 - min(remaining, 1.0)))
     return density + (dry_pace + (wet_pace - dry_pace) * wet) * (target - density)
 
 

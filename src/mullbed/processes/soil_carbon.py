@@ -65,7 +65,7 @@ def soil_carbon_moisture(share):
     >>> soil_carbon_moisture(1.0)
     1.0
     """
-    return 0.2 + 0.8 * min(1.0, share / 0.556)
+    return 0.2 + 0.8 * min(share / 0.556, 1.0)
 
 
 @equation
@@ -99,7 +99,7 @@ def soil_carbon_deficit_moisture(deficit, highest_deficit):
     """
     start = 0.444 * highest_deficit
     relative = (highest_deficit - deficit) / (highest_deficit - start)
-    return 1.0 if deficit > start else max(0.2, 0.2 + 0.8 * relative)
+    return 1.0 if deficit > start else max(0.2 + 0.8 * relative, 0.2)
 
 
 @equation

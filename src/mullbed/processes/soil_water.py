@@ -38,8 +38,8 @@ def soil_evaporation(available, demand, full):
     >>> soil_evaporation(0.0, 3.0, 10.0)
     0.0
     """
-    held = max(0.0, available)
-    return min(held, demand * min(1.0, held / (0.6 * full)))
+    held = max(available, 0.0)
+    return min(held, demand * min(held / (0.6 * full), 1.0))
 
 
 @equation
@@ -113,9 +113,9 @@ def contact_exchange(target, water, distance, available, floor_water, rate=0.3):
     0.0
     """
     share = min(rate, 3.5 * rate * math.exp(-distance / 0.1)) if distance <= 0.5 else 0.0
-    flow = min(1.0, max(-1.0, share * (target - water)))
-    upward = min(flow, max(0.0, available))
-    downward = -min(-flow, max(0.0, water - floor_water))
+    flow = min(max(-1.0, share * (target - water)), 1.0)
+    upward = min(flow, max(available, 0.0))
+    downward = -min(-flow, max(water - floor_water, 0.0))
     return upward if flow > 0.0 else downward
 
 
@@ -148,4 +148,4 @@ def drained_water(water, full):
     >>> drained_water(20.0, 14.0)
     6.0
     """
-    return max(0.0, water - full)
+    return max(water - full, 0.0)

@@ -38,5 +38,5 @@ def transpiration(basal_coefficient, reference, available, total_available):
     >>> transpiration(1.0, 4.0, 90.0, 90.0)
     4.0
     """
-    held = max(0.0, available)
-    return min(held, basal_coefficient * reference * min(1.0, 2.0 * held / total_available))
+    held = max(available, 0.0)
+    return min(held, basal_coefficient * reference * min(2.0 * held / total_available, 1.0))

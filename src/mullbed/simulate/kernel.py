@@ -301,6 +301,7 @@ def run_members(
             refresh_sublayers(pools, constants, sub, place, active, count, record)
             spread_and_lose(
                 pools,
+                constants,
                 sub,
                 place,
                 active,

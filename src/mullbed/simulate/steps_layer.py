@@ -298,6 +298,7 @@ def spread_mineral(column, soil_column, sub, active, count, record, solver):
 @loop
 def spread_and_lose(
     pools,
+    constants,
     sub,
     place,
     active,
@@ -328,7 +329,8 @@ def spread_and_lose(
             nitrogen = pools[c, at.SOLUBLE_N] + pools[c, at.MAIN_N] + pools[c, at.RESISTANT_N]
             nitrogen += pools[c, at.BIOMASS_N] + pools[c, at.PRODUCT_N]
             sub[j, at.RICH] += nitrogen
-            sub[j, at.AGE_MEAN] += pools[c, at.AGE] * (organic_carbon(pools, c) / 0.47 + pools[c, at.ASH])
+            dry = organic_carbon(pools, c) / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]
+            sub[j, at.AGE_MEAN] += pools[c, at.AGE] * dry
     trapped = 0.0
     for i in range(count - 1, -1, -1):
         j = active[i]
