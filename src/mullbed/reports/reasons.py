@@ -54,6 +54,10 @@ def reason_words(reason: Reason, units: UnitSystem = METRIC) -> str:
         return "It saves water through the dry weeks."
     if "soil" in code and "build" in code:
         return "It feeds the soil rather than this crop."
+    if "before sowing" in code:
+        return f"It has time to settle before {crop_name(reason.word) if reason.word else 'seed'} is sown{day}."
+    if "away" in code:
+        return f"It is laid before you are away{day}."
     told = capital(code)
     extra = [part for part in (reason.word and reason.word.replace("_", " "), amount, day.strip()) if part]
     return f"{told} ({', '.join(extra)})." if extra else f"{told}."
