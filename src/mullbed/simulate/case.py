@@ -141,7 +141,15 @@ class BedCase:
 
     def __post_init__(self) -> None:
         object.__setattr__(
-            self, "lifts", tuple(lift for event in self.events if isinstance(event, Lay) for lift in event.lifts)
+            self,
+            "lifts",
+            # In order of laying, as the engine packs them: draws are matched to lifts by this order.
+            tuple(
+                lift
+                for event in sorted(self.events, key=lambda one: one.day)
+                if isinstance(event, Lay)
+                for lift in event.lifts
+            ),
         )
         faults = list(_faults(self))
         if faults:
