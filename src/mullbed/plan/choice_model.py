@@ -244,26 +244,22 @@ def reserve_of_browns(choice: Choice) -> None:
     until = terms.limits.reserve_until
     if until is None or terms.limits.reserve_share <= 0.0:
         return
-    dry = {number for number, stock in enumerate(terms.stocks) if not stock.soft_fresh}
     for week in terms.weeks:
         if week.laying_day is None or week.laying_day > until:
             continue
-        come = sum(
-            arrival.count * stock.unit.dry_matter
-            for stock in terms.stocks
-            if not stock.soft_fresh
-            for arrival in stock.arrivals
-            if stock.usable_on(arrival, week.laying_day)
-        )
         index: list[int] = []
         value: list[float] = []
-        for bed, offers in zip(choice.beds, choice.offers, strict=True):
-            for column, candidate in zip(bed.lay, offers.candidates, strict=True):
-                if candidate.week <= week.index and candidate.dry.stock in dry:
-                    index.append(int(column))
-                    value.append(candidate.dry.count * terms.stocks[candidate.dry.stock].unit.dry_matter / 1000.0)
+        come = 0.0
+        for number, (stock, usage) in enumerate(zip(terms.stocks, choice.stocks, strict=True)):
+            day = terms.stock_days[number][week.index]
+            if stock.soft_fresh or day is None:
+                continue
+            come += sum(a.count for a in stock.arrivals if stock.usable_on(a, day)) * stock.unit.dry_matter / 1000.0
+            early = usage.column[usage.week <= week.index]
+            index.extend(early.tolist())
+            value.extend([stock.unit.dry_matter / 1000.0] * len(early))
         if index:
-            share = (1.0 - terms.limits.reserve_share) * come / 1000.0
+            share = (1.0 - terms.limits.reserve_share) * come
             choice.model.add_row(RowName("R21", week=week.index), index, value, upper=share)
 
 

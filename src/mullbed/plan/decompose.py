@@ -140,7 +140,7 @@ def solved_apart(choice: Choice, start: Series, effort: Effort) -> Solution | No
     if relaxed is None:
         return None
     reduced = set_aside(choice, relaxed, start)
-    found = minimised(reduced, effort, start)
+    found = minimised(reduced, effort)
     if found is None:
         return None
     proven = priced_bound(choice, relaxed.prices, Effort(gap=0.02, nodes=50, seconds=10.0))

@@ -95,7 +95,8 @@ class Growing:
             for number in dry:
                 each = terms.stocks[number]
                 used += float(self.taken[number, : later.index + 1].sum()) * each.unit.dry_matter
-                come += sum(a.count for a in each.arrivals if each.usable_on(a, later.laying_day)) * each.unit.dry_matter
+                day = terms.stock_days[number][later.index] or later.laying_day
+                come += sum(a.count for a in each.arrivals if each.usable_on(a, day)) * each.unit.dry_matter
             if used > (1.0 - terms.limits.reserve_share) * come:
                 return False
         return True

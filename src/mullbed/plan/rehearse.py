@@ -1,0 +1,208 @@
+"""Simulate the chosen plan as a whole, bed by bed, and correct the outcomes where layers change each other.
+
+A candidate is priced as if it were the only new layer. In the rehearsal each layer lies on those before it. What a
+layer gives there is told by running the bed with its first layers only, one more each time. The difference to what was
+promised corrects the outcomes of candidates laid about then on that bed, per dry matter laid, and the plan is made again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from mullbed.domain.layer import Layer
+from mullbed.domain.residue import Residue
+from mullbed.plan.bed_classes import PLACE
+from mullbed.plan.candidates import layer_of
+from mullbed.plan.offers import BedOffers
+from mullbed.plan.outcomes import Ensemble, weekly
+from mullbed.plan.terms import DAYS_A_WEEK, PlanTerms, Series
+from mullbed.simulate.bed_case import lay_event
+from mullbed.simulate.case import BedCase
+from mullbed.simulate.ensemble import draw_members
+from mullbed.simulate.run import pack, run_packed
+
+#: Promise and rehearsal agree within this share of crop want. [fraction]
+AGREED = 0.2
+#: Least want the difference is measured against, so that a bed without crops can agree. [g m-2]
+LEAST_WANT = 5.0
+#: A correction is carried over to at most so many times the dry matter it was found at. [1, judgement]
+MOST_SCALED = 2.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Attributed:
+    """What each chosen layer of a bed gave in the rehearsal, in order of laying."""
+
+    chosen: tuple[int, ...]
+    """Candidates by index, in order of laying."""
+    given: Series
+    """(layers, members, weeks) [g m-2]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Correction:
+    """What one layer of a bed gave beyond its promise."""
+
+    week: int
+    dry_matter: float
+    """[g m-2]"""
+    given: Series
+    """By week since laying. (weeks,) [g m-2]"""
+    given_by_member: Series
+    """(members,) [g m-2]"""
+
+
+def with_layers(case: BedCase, layers: Sequence[Layer], residues: Mapping[str, Residue]) -> BedCase:
+    """Return a bed's case with planned layers added."""
+    first = case.weather.first_day
+    events = tuple(lay_event(layer, (layer.day - first).days, residues) for layer in layers)
+    return replace(case, events=(*case.events, *events))
+
+
+def in_order(offers: BedOffers, chosen: Sequence[int]) -> tuple[int, ...]:
+    """Return chosen candidates in order of laying."""
+    return tuple(sorted(chosen, key=lambda index: offers.candidates[index].day))
+
+
+def attributed(
+    case: BedCase, offers: BedOffers, chosen: Sequence[int], terms: PlanTerms, residues: Mapping[str, Residue],
+    ensemble: Ensemble, first_day: int,
+) -> Attributed:
+    """Run one bed with its first layer, its first two and so on, and tell what each gave."""
+    order = in_order(offers, chosen)
+    layers = [layer_of(offers.candidates[index], terms) for index in order]
+    skipped = first_day // DAYS_A_WEEK
+    sides = []
+    for count in range(len(layers) + 1):
+        laid = with_layers(case, layers[:count], residues)
+        members = draw_members(laid, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override))
+        outcome = run_packed(pack(laid), members, every=DAYS_A_WEEK, name=case.name)
+        sides.append(weekly(outcome, "soil_side_nitrogen"))
+    given = [np.diff(after - before, axis=1, prepend=0.0)[:, skipped:] for before, after in zip(sides, sides[1:], strict=False)]
+    shape = (len(layers), ensemble.members, len(terms.weeks))
+    return Attributed(order, np.array(given).reshape(shape))
+
+
+def corrections_of(found: Attributed, promised: BedOffers) -> tuple[Correction, ...]:
+    """Return what each layer gave beyond the promise of its candidate."""
+    corrections = []
+    for place, index in enumerate(found.chosen):
+        candidate = promised.candidates[index]
+        extra = found.given[place].mean(axis=0) - promised.given[index]
+        since = np.zeros_like(extra)
+        since[: len(extra) - candidate.week] = extra[candidate.week :]
+        total = found.given[place].sum(axis=1) - promised.given_by_member[index]
+        corrections.append(Correction(candidate.week, candidate.soft_load + candidate.dry_load, since, total))
+    return tuple(corrections)
+
+
+def corrected(offers: BedOffers, corrections: Sequence[Correction]) -> BedOffers:
+    """Return the offers of a bed with the correction of the layer nearest in time carried over to each candidate."""
+    if not corrections or not offers.candidates:
+        return offers
+    given, by_member = offers.given.copy(), offers.given_by_member.copy()
+    weeks = given.shape[1]
+    for place, candidate in enumerate(offers.candidates):
+        nearest = min(corrections, key=lambda one: (abs(one.week - candidate.week), one.week))
+        scale = min(MOST_SCALED, (candidate.soft_load + candidate.dry_load) / max(1.0, nearest.dry_matter))
+        given[place, candidate.week :] += scale * nearest.given[: weeks - candidate.week]
+        by_member[place] += scale * nearest.given_by_member
+    return replace(offers, given=given, given_by_member=by_member)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rehearsal:
+    """What the whole season showed against what was promised."""
+
+    attributed: tuple[Attributed, ...]
+    difference: Series
+    """Promised less rehearsed nitrogen of all layers, per crop want. (beds,) [fraction]"""
+
+    @property
+    def agreed(self) -> bool:
+        """Say whether no bed differs by more than a fifth of its crop want."""
+        return bool(np.all(np.abs(self.difference) <= AGREED))
+
+
+def rehearsed(
+    cases: Sequence[BedCase], offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]], terms: PlanTerms,
+    residues: Mapping[str, Residue], ensemble: Ensemble, first_day: int,
+) -> Rehearsal:
+    """Rehearse the plan of every bed.
+
+    Parameters
+    ----------
+    cases : sequence of BedCase
+        By bed, as it is without new layers.
+    offers : sequence of BedOffers
+        The offers the plan was chosen from: what was promised.
+    chosen : sequence
+        Candidates laid, by bed.
+    terms : PlanTerms
+    residues : mapping
+    ensemble : Ensemble
+        The members the candidates were priced with.
+    first_day : int
+        Day index of the Monday of the first week.
+    """
+
+    def one(bed: int) -> Attributed:
+        return attributed(cases[bed], offers[bed], chosen[bed], terms, residues, ensemble, first_day)
+
+    with ThreadPoolExecutor(ensemble.threads) as pool:
+        found = tuple(pool.map(one, range(len(terms.beds))))
+    difference = np.zeros(len(terms.beds))
+    for number, (bed, offer, run) in enumerate(zip(terms.beds, offers, found, strict=True)):
+        promised = offer.given_by_member[list(run.chosen)].sum(axis=0)
+        came = run.given.sum(axis=(0, 2))
+        want = max(LEAST_WANT, float(bed.want.sum()))
+        mean, middle = promised.mean() - came.mean(), np.median(promised) - np.median(came)
+        difference[number] = max(mean, middle, key=abs) / want
+    return Rehearsal(found, difference)
+
+
+Solve = Callable[[tuple[BedOffers, ...]], tuple[tuple[tuple[int, ...], ...], float]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Agreed:
+    """The plan after promise and rehearsal were brought together."""
+
+    chosen: tuple[tuple[int, ...], ...]
+    offers: tuple[BedOffers, ...]
+    """As corrected: what the plan promises."""
+    gap: float
+    rehearsal: Rehearsal
+    corrections: int
+    """How often outcomes were corrected and solved again."""
+
+
+def agreed_plan(
+    solve: Solve, rehearse: Callable[[tuple[BedOffers, ...], tuple[tuple[int, ...], ...]], Rehearsal],
+    offers: tuple[BedOffers, ...], most: int = 3, progress: Callable[[str], None] = lambda sentence: None,
+) -> Agreed:
+    """Solve, rehearse, correct and solve again until promise and rehearsal agree, at most so many times.
+
+    Corrections always start from the outcomes as they were simulated, so that they do not pile up. Beds that agree
+    keep their outcomes. When the rounds run out the plan of the last round stands, and its differences are told.
+    """
+    current = offers
+    chosen, gap = solve(current)
+    for corrections in range(most + 1):
+        progress(f"Rehearsing the plan{'' if corrections == 0 else f', round {corrections + 1}'}.")
+        rehearsal = rehearse(current, chosen)
+        if rehearsal.agreed or corrections == most:
+            return Agreed(chosen, current, gap, rehearsal, corrections)
+        adjusted = list(current)
+        for number, run in enumerate(rehearsal.attributed):
+            if abs(rehearsal.difference[number]) > AGREED:
+                adjusted[number] = corrected(offers[number], corrections_of(run, offers[number]))
+        current = tuple(adjusted)
+        chosen, gap = solve(current)
+    raise AssertionError("the loop always returns")
+
+

@@ -1,0 +1,242 @@
+"""The whole of planning: price, choose, rehearse, correct, and put the season plan together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from mullbed.domain.crop import Crop
+from mullbed.domain.daily_weather import WeatherYears
+from mullbed.domain.forecast import BedForecast, RelativeBalance
+from mullbed.domain.garden import Garden
+from mullbed.domain.residue import Residue
+from mullbed.domain.season_plan import Budget, Fed, PlannedLayer, SeasonPlan
+from mullbed.domain.supply import Container
+from mullbed.plan.bed_classes import PLACE, bed_classes
+from mullbed.plan.bed_forecast import after, forecast_of
+from mullbed.plan.candidates import layer_of, ready_made
+from mullbed.plan.offers import BedOffers
+from mullbed.plan.outcomes import Ensemble, priced
+from mullbed.plan.rehearse import Agreed, Rehearsal, agreed_plan, rehearsed
+from mullbed.plan.season_facts import (
+    gathered,
+    lifts_through,
+    planned_layers,
+    promised,
+    rehearsal_fed,
+    shortages_of,
+    unmet_by_month,
+)
+from mullbed.plan.season_terms import base_run, ceilings, plan_terms
+from mullbed.plan.solve import Effort, solved
+from mullbed.plan.stocks import stocks_of
+from mullbed.plan.terms import PlanTerms, Weights, weeks_of
+from mullbed.simulate.bed_case import bed_case
+from mullbed.simulate.case import BedCase
+from mullbed.simulate.ensemble import draw_members
+from mullbed.simulate.run import simulate
+
+#: Members of the last rehearsal, which makes the forecasts.
+REHEARSAL_MEMBERS = 64
+
+
+def season_span(garden: Garden, longest: int = 730) -> tuple[date, date]:
+    """Return the Monday the runs begin and the Sunday they end: every layer that still lies is run from its laying."""
+    monday = garden.first_day - timedelta(days=garden.first_day.weekday())
+    oldest = min((layer.day for bed in garden.beds for layer in bed.layers), default=monday)
+    oldest = max(min(oldest, monday), monday - timedelta(days=longest))
+    last = garden.last_day + timedelta(days=6 - garden.last_day.weekday())
+    return oldest - timedelta(days=oldest.weekday()), last
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tables:
+    """What the planner looks up."""
+
+    crops: Mapping[str, Crop]
+    residues: Mapping[str, Residue]
+    containers: Mapping[str, Container]
+    """Every container a supply names, by that name."""
+    can_litres: float = 10.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rehearsed:
+    """The last rehearsal of one bed."""
+
+    forecast: BedForecast
+    fed: Fed
+    layers: tuple[PlannedLayer, ...]
+    fed_high: float
+
+
+def plan_season(
+    garden: Garden,
+    weather: WeatherYears,
+    tables: Tables,
+    *,
+    ensemble: Ensemble | None = None,
+    effort: Effort | None = None,
+    weights: Weights | None = None,
+    progress: Callable[[str], None] = lambda sentence: None,
+) -> SeasonPlan:
+    """Plan a season.
+
+    Parameters
+    ----------
+    garden : Garden
+    weather : WeatherYears
+        From the Monday to the Sunday of `season_span`.
+    tables : Tables
+    ensemble : Ensemble, optional
+        Members, seed, threads and overridden parameters.
+    effort : Effort, optional
+        When the solver may stop.
+    weights : Weights, optional
+        What each goal costs.
+    progress : callable
+
+    Raises
+    ------
+    NoPlan
+        When no choice of layers keeps the limits.
+    BalanceError, DirectionError
+        When the books of a run do not close.
+    """
+    ensemble, effort = ensemble or Ensemble(), effort or Effort()
+    weeks = weeks_of(garden.first_day, garden.last_day, garden.site.weeks_away)
+    first_day = (weeks[0].monday - weather.first_day).days
+    cases = [bed_case(bed, weather, tables.crops, tables.residues) for bed in garden.beds]
+    progress(f"Running {len(cases)} beds as they are.")
+    runs = [base_run(case, ensemble, first_day) for case in cases]
+    classes = bed_classes(cases, first_day)
+    stocks = stocks_of(
+        garden.supplies, tables.residues, tables.containers, garden.containers, garden.last_day, garden.site.profile
+    )
+    terms = plan_terms(
+        garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, weights
+    )  # fmt: skip
+    candidates, refusals = ready_made(terms)
+    offers, count = priced(classes, terms, candidates, tables.residues, ensemble, first_day, progress)
+
+    def solve(current: tuple[BedOffers, ...]) -> tuple[tuple[tuple[int, ...], ...], float]:
+        progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
+        chosen, solution = solved(terms, current, effort)
+        return chosen, solution.gap
+
+    def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
+        return rehearsed(cases, current, chosen, terms, tables.residues, ensemble, first_day)
+
+    agreed = agreed_plan(solve, rehearse, offers, progress=progress)
+    progress("Running the whole season once more.")
+
+    def last(number: int) -> Rehearsed:
+        return last_rehearsal(number, garden, weather, terms, agreed, tables, ensemble, first_day)
+
+    with ThreadPoolExecutor(ensemble.threads) as pool:
+        beds = list(pool.map(last, range(len(terms.beds))))
+    progress("Looking for the limits that bite.")
+    gather, left = gathered(terms, agreed.offers, agreed.chosen)
+    worst = RelativeBalance(
+        max((bed.forecast.balance.carbon for bed in beds), default=0.0),
+        max((bed.forecast.balance.nitrogen for bed in beds), default=0.0),
+        max((bed.forecast.balance.water for bed in beds), default=0.0),
+    )
+    names = [bed.name for bed in garden.beds]
+    return SeasonPlan(
+        garden=garden.site.name, first_day=garden.first_day, last_day=garden.last_day, seed=ensemble.seed,
+        layers=tuple(sorted((one for bed in beds for one in bed.layers), key=lambda one: (one.layer.day, one.layer.bed))),
+        gather=gather, gap=agreed.gap, outcomes=count,
+        budget={
+            name: budget_of(number, garden, terms, agreed, tables, beds[number]) for number, name in enumerate(names)
+        },
+        promise={
+            name: promised(terms.beds[number], agreed.offers[number], agreed.chosen[number])
+            for number, name in enumerate(names)
+        },
+        rehearsal={name: bed.fed for name, bed in zip(names, beds, strict=True)},
+        corrections=agreed.corrections,
+        unmet={name: unmet_of(number, terms, agreed) for number, name in enumerate(names)},
+        supply_left=left,
+        shortages=shortages_of(terms, agreed.offers, agreed.chosen, refusals),
+        held=tuple(
+            (stock.name, supply.held_because or "not allowed here", stock.held_until)
+            for stock, supply in zip(stocks, garden.supplies, strict=True)
+            if stock.held
+        ),
+        forecasts={name: bed.forecast for name, bed in zip(names, beds, strict=True)},
+        balance=worst, weather=weather.source,
+    )  # fmt: skip
+
+
+def unmet_of(number: int, terms: PlanTerms, agreed: Agreed) -> dict[str, float]:
+    """Return the unmet want of one bed by month, by the rehearsal."""
+    found, offers = agreed.rehearsal.attributed[number], agreed.offers[number]
+    given = found.given.mean(axis=1).sum(axis=0)
+    cover = offers.cover_depth[list(found.chosen)].sum(axis=0)
+    return unmet_by_month(terms.beds[number], given, cover, terms)
+
+
+def last_rehearsal(
+    number: int, garden: Garden, weather: WeatherYears, terms: PlanTerms, agreed: Agreed, tables: Tables,
+    ensemble: Ensemble, first_day: int,
+) -> Rehearsed:
+    """Run one bed with its plan over the large ensemble, day by day."""
+    bed = garden.beds[number]
+    offers, found = agreed.offers[number], agreed.rehearsal.attributed[number]
+    planned = [layer_of(offers.candidates[index], terms) for index in found.chosen]
+    base_case = bed_case(bed, weather, tables.crops, tables.residues)
+    case = bed_case(bed, weather, tables.crops, tables.residues, planned)
+    override = dict(ensemble.override)
+    members = draw_members(case, REHEARSAL_MEMBERS, ensemble.seed, place=PLACE, override=override)
+    same = draw_members(base_case, REHEARSAL_MEMBERS, ensemble.seed, place=PLACE, override=override)
+    forecast, outcome = forecast_of(case, (), members, ensemble.seed, threads=1)
+    base = simulate(base_case, same, threads=1)
+    lying = [layer for layer in bed.layers if layer.day >= weather.first_day]
+    forecast = replace(forecast, lifts=lifts_through(case, [*lying, *planned], outcome, members))
+    shown = (garden.first_day - weather.first_day).days
+    soil = soil_in_season(base_case, base.daily, same.mineral_factor, first_day)
+    fed = rehearsal_fed(terms.beds[number], case, outcome, base, soil, first_day)
+    layers = planned_layers(
+        number, terms, offers, found, outcome, members, case, first_day, tables.can_litres, tables.residues
+    )
+    net = outcome.daily["net_nitrogen"][:, -1] - base.daily["net_nitrogen"][:, -1]
+    high = float(np.percentile(soil + net, 90.0))
+    return Rehearsed(after(forecast, shown), fed, layers, high)
+
+
+def soil_in_season(case: BedCase, daily: Mapping[str, object], mineral_factor: object, first_day: int) -> np.ndarray:
+    """Return what a bed gives in the season without new layers, with the mineral nitrogen it starts with. (members,)"""
+    values = {name: np.asarray(series) for name, series in daily.items()}
+    given = values["soil_nitrogen"] + values["net_nitrogen"]
+    if first_day == 0:
+        start = (case.soil.start_ammonium + case.soil.start_nitrate) * np.asarray(mineral_factor)
+        return np.asarray(start + given[:, -1])
+    gone = values["crop_nitrogen"] + values["leached"] + values["denitrified"]
+    mineral = np.maximum(0.0, values["soil_side_nitrogen"] - gone)[:, first_day - 1]
+    return np.asarray(mineral + given[:, -1] - given[:, first_day - 1])
+
+
+def budget_of(
+    number: int, garden: Garden, terms: PlanTerms, agreed: Agreed, tables: Tables, rehearsed_bed: Rehearsed
+) -> Budget:
+    """Return what a bed receives in the year against its ceilings."""
+    bed, chosen = terms.beds[number], agreed.chosen[number]
+    most = ceilings(
+        garden.beds[number], garden.limits, tables.crops, tables.residues, float(bed.want.sum()), garden.first_day
+    )
+    candidates = agreed.offers[number].candidates
+    return Budget(
+        nitrogen_laid=most.nitrogen_laid + sum(candidates[index].nitrogen for index in chosen),
+        nitrogen_ceiling=most.nitrogen,
+        nitrogen_fed_high=rehearsed_bed.fed_high,
+        nitrogen_fed_ceiling=most.nitrogen_fed,
+        phosphorus_laid=most.phosphorus_laid + sum(candidates[index].phosphorus for index in chosen),
+        phosphorus_ceiling=most.phosphorus,
+        phosphorus_removed=most.phosphorus_removed,
+    )
+

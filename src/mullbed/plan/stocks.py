@@ -1,0 +1,109 @@
+"""From supplies in the grower's containers to stocks the planner draws from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, timedelta
+
+from mullbed.domain.filling import fill
+from mullbed.domain.garden import Profile
+from mullbed.domain.residue import Group, Residue
+from mullbed.domain.supply import Container, Supply
+from mullbed.plan.terms import Arrival, Stock
+
+#: Share of a heap of dry residue that is still there after a week in store. [judgement; no source]
+DRY_KEPT_WEEKLY = 0.995
+#: Work to fetch and spread one container where the grower gave none. [min, judgement]
+MINUTES = 3.0
+#: Above this moisture matter counts as wet and soft, to be capped. [fraction, judgement]
+WET = 0.6
+#: Days between raw manure and harvest of what touches the soil; local codes decide. [7 CFR 205.203, USA]
+MANURE_WAIT = 120
+SCRAPS = "kitchen_scraps"
+MANURE = "raw_manure"
+
+
+def is_soft_fresh(residue: Residue, dried: bool) -> bool:
+    """Say whether a residue is laid wet and soft, under a cap."""
+    if dried:
+        return False
+    if residue.group is Group.SOFT_FRESH:
+        return True
+    return residue.group is Group.OTHER and residue.moisture.mid >= WET
+
+
+def arrivals_of(supply: Supply, last_day: date) -> tuple[Arrival, ...]:
+    """Return what a supply brings until the last day of the season."""
+    end = min(last_day, supply.last_day) if supply.last_day is not None else last_day
+    found, day = [], supply.first_day
+    while day <= end:
+        found.append(Arrival(day, supply.count))
+        if supply.every_days is None or supply.every_days <= 0:
+            break
+        day += timedelta(days=supply.every_days)
+    return tuple(found)
+
+
+def stock_of(
+    supply: Supply, name: str, residue: Residue, container: Container, others: Iterable[Container], last_day: date,
+    profile: Profile = Profile.HOME,
+) -> Stock:
+    """Return one supply as a stock.
+
+    Scraps are held where hens or livestock are kept; raw manure waits before harvest. Local codes decide.
+    """
+    unit = fill(residue, container, 1.0, 1.0, weighed_kg=supply.weighed_kg, dried=supply.dried, others=tuple(others))
+    soft = is_soft_fresh(residue, supply.dried)
+    shelf = supply.shelf_life_days
+    if shelf is None and not supply.dried:
+        shelf = residue.shelf_life_days
+    barred = profile is Profile.LIVESTOCK and SCRAPS in residue.cautions
+    return Stock(
+        name=name, unit=unit, soft_fresh=soft, nitrogen=residue.nitrogen.mid, phosphorus=residue.phosphorus.mid,
+        carbon=residue.carbon.mid, arrivals=arrivals_of(supply, last_day), shelf_life_days=shelf,
+        kept_weekly=1.0 if soft else DRY_KEPT_WEEKLY,
+        held=barred or supply.held_because is not None,
+        held_until=None if barred else supply.held_until,
+        bought_in=supply.bought_in, minutes=MINUTES if supply.minutes_to_fetch is None else supply.minutes_to_fetch,
+        days_before_harvest=MANURE_WAIT if MANURE in residue.cautions else 0, cautions=residue.cautions,
+    )  # fmt: skip
+
+
+def supply_names(supplies: Sequence[Supply]) -> tuple[str, ...]:
+    """Return a unique name for each supply: the grower's own, else the residue's."""
+    names: list[str] = []
+    for supply in supplies:
+        name = supply.name or supply.residue
+        number, unique = 2, name
+        while unique in names:
+            unique, number = f"{name} {number}", number + 1
+        names.append(unique)
+    return tuple(names)
+
+
+def stocks_of(
+    supplies: Sequence[Supply], residues: Mapping[str, Residue], containers: Mapping[str, Container],
+    own: Sequence[Container], last_day: date, profile: Profile = Profile.HOME,
+) -> tuple[Stock, ...]:
+    """Return the stocks of a garden.
+
+    Parameters
+    ----------
+    supplies : sequence of Supply
+    residues : mapping
+        Residue table by key.
+    containers : mapping
+        Every container a supply names, by that name.
+    own : sequence of Container
+        The grower's own containers, whose weighings serve all.
+    last_day : date
+        Last day of the season.
+    profile : Profile
+    """
+    return tuple(
+        stock_of(
+            supply, name, residues[supply.residue], containers[supply.container],
+            [other for other in own if other.name != supply.container], last_day, profile,
+        )
+        for supply, name in zip(supplies, supply_names(supplies), strict=True)
+    )  # fmt: skip
