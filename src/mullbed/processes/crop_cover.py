@@ -48,7 +48,7 @@ def basal_coefficient(day, initial, development, middle, late, at_middle, at_end
     """
     rising = at_start + (at_middle - at_start) * min(max((day - initial) / development, 0.0), 1.0)
     falling = (at_end - at_middle) * min(max((day - initial - development - middle) / late, 0.0), 1.0)
-    return max(at_start, rising + falling)
+    return max(rising + falling, at_start)
 
 
 @equation

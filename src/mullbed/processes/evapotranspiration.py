@@ -193,7 +193,7 @@ def extraterrestrial_radiation(latitude, day_of_year):
     distance = 1.0 + 0.033 * math.cos(turn)
     declination = 0.409 * math.sin(turn - 1.39)
     angle = math.radians(latitude)
-    sunset = math.acos(min(max(-1.0, -math.tan(angle) * math.tan(declination)), 1.0))
+    sunset = math.acos(min(max(-math.tan(angle) * math.tan(declination), -1.0), 1.0))
     height = sunset * math.sin(angle) * math.sin(declination)
     height += math.cos(angle) * math.cos(declination) * math.sin(sunset)
     return max(24.0 * 60.0 / math.pi * 0.0820 * distance * height, 0.0)
@@ -229,7 +229,7 @@ def daylight_hours(latitude, day_of_year):
     11.7
     """
     declination = 0.409 * math.sin(2.0 * math.pi * day_of_year / 365.0 - 1.39)
-    cosine = min(max(-1.0, -math.tan(math.radians(latitude)) * math.tan(declination)), 1.0)
+    cosine = min(max(-math.tan(math.radians(latitude)) * math.tan(declination), -1.0), 1.0)
     return 24.0 / math.pi * math.acos(cosine)
 
 
@@ -300,7 +300,7 @@ def radiation_from_range(high, low, extraterrestrial, coefficient=0.16):
     >>> round(radiation_from_range(34.8, 25.6, 40.6, 0.19), 1)
     23.4
     """
-    return min(0.75 * extraterrestrial, coefficient * math.sqrt(max(high - low, 0.0)) * extraterrestrial)
+    return min(coefficient * math.sqrt(max(high - low, 0.0)) * extraterrestrial, 0.75 * extraterrestrial)
 
 
 @equation
@@ -343,7 +343,7 @@ def net_radiation(radiation, extraterrestrial, high, low, vapour_pressure, eleva
     7.6
     """
     clear = (0.75 + 0.00002 * elevation) * extraterrestrial
-    relative = min(max(radiation / clear, 0.3), 1.0) if clear > 0.0 else 0.7
+    relative = 0.7 if clear <= 0.0 else min(max(radiation / clear, 0.3), 1.0)
     black = 4.903e-9 * 0.5 * ((high + 273.16) ** 4 + (low + 273.16) ** 4)
     long_wave = black * (0.34 - 0.14 * math.sqrt(max(vapour_pressure, 0.0))) * (1.35 * relative - 0.35)
     return (1.0 - albedo) * radiation - long_wave

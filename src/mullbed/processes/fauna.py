@@ -77,7 +77,7 @@ def worm_share(intake, palatability, mass, highest=0.2):
     >>> worm_share(0.5, 1.0, 0.25)
     0.002
     """
-    return min(highest, intake * palatability / (1000.0 * mass)) if mass > 0.0 else 0.0
+    return 0.0 if mass <= 0.0 else min(intake * palatability / (1000.0 * mass), highest)
 
 
 @equation

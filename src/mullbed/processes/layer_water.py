@@ -117,7 +117,7 @@ def free_water_evaporation(demand, water, mass, dry_water, field_capacity, slowi
     0.0
     """
     above = water - dry_water * mass
-    relative = above / ((field_capacity - dry_water) * mass) if mass > 0.0 else 0.0
+    relative = 0.0 if mass <= 0.0 else above / ((field_capacity - dry_water) * mass)
     return max(min(demand * min(max(relative, 0.0) / slowing, 1.0), above), 0.0)
 
 
@@ -156,7 +156,7 @@ def tissue_evaporation(tissue_water, demand, mass, unmet, exposure=0.1):
     >>> tissue_evaporation(0.0, 3.0, 0.25, 3.0)
     0.0
     """
-    share = 1.0 - math.exp(-exposure * demand / mass) if mass > 0.0 else 1.0
+    share = 1.0 if mass <= 0.0 else 1.0 - math.exp(-exposure * demand / mass)
     return max(min(tissue_water * share, unmet), 0.0)
 
 
@@ -191,4 +191,4 @@ def tissue_release(tissue_water, warmth, rate=0.1):
     >>> tissue_release(1.0, 1.0)
     0.1
     """
-    return min(tissue_water, tissue_water * rate * max(warmth, 0.2))
+    return min(tissue_water * rate * max(warmth, 0.2), tissue_water)

@@ -41,7 +41,7 @@ def washed_share(passing, water, mass, mobility=1.0):
     0.0
     """
     room = water + 0.8 * mass
-    return 1.0 - math.exp(-mobility * passing / room) if room > 0.0 else 1.0
+    return 1.0 if room <= 0.0 else 1.0 - math.exp(-mobility * passing / room)
 
 
 @equation

@@ -73,7 +73,7 @@ def supply_ratio(supply, wanted):
     >>> supply_ratio(0.5, 2.0)
     0.25
     """
-    return min(supply / wanted, 1.0) if wanted > 0.0 else 1.0
+    return 1.0 if wanted <= 0.0 else min(supply / wanted, 1.0)
 
 
 @equation

@@ -43,7 +43,7 @@ def residue_pools(nitrogen, lignin, soluble_base=0.031, soluble_slope=0.119, res
     [0.507, 0.374, 0.119]
     """
     resistant = min(resistant_base + resistant_slope * lignin / 100.0, 0.85)
-    soluble = min(0.95 - resistant, min(max(soluble_base + soluble_slope * nitrogen, 0.01), 0.7))
+    soluble = min(min(max(soluble_base + soluble_slope * nitrogen, 0.01), 0.7), 0.95 - resistant)
     return soluble, 1.0 - soluble - resistant, resistant
 
 
@@ -95,7 +95,7 @@ def pools_from_soluble(
     [0.04, 0.75, 0.21]
     """
     resistant = min(resistant_base + resistant_slope * lignin / 100.0 + ethanol_slope * ethanol_soluble, 0.85)
-    soluble = min(0.95 - resistant, min(max(soluble_share * water_soluble, 0.01), 0.7))
+    soluble = min(min(max(soluble_share * water_soluble, 0.01), 0.7), 0.95 - resistant)
     return soluble, 1.0 - soluble - resistant, resistant
 
 
@@ -134,7 +134,7 @@ def soluble_nitrogen_share(nitrogen, slope=0.151, threshold=2.01, lowest=0.02, h
     >>> soluble_nitrogen_share(1.0)
     0.02
     """
-    return min(highest, max(lowest, slope * (nitrogen - threshold)))
+    return min(max(slope * (nitrogen - threshold), lowest), highest)
 
 
 @equation

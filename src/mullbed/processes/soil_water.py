@@ -39,7 +39,7 @@ def soil_evaporation(available, demand, full):
     0.0
     """
     held = max(available, 0.0)
-    return min(held, demand * min(held / (0.6 * full), 1.0))
+    return min(demand * min(held / (0.6 * full), 1.0), held)
 
 
 @equation
@@ -112,9 +112,9 @@ def contact_exchange(target, water, distance, available, floor_water, rate=0.3):
     >>> contact_exchange(1.0, 0.0, 0.6, 5.0, 0.1)
     0.0
     """
-    share = min(rate, 3.5 * rate * math.exp(-distance / 0.1)) if distance <= 0.5 else 0.0
-    flow = min(max(-1.0, share * (target - water)), 1.0)
-    upward = min(flow, max(available, 0.0))
+    share = 0.0 if distance > 0.5 else min(3.5 * rate * math.exp(-distance / 0.1), rate)
+    flow = min(max(share * (target - water), -1.0), 1.0)
+    upward = min(max(available, 0.0), flow)
     downward = -min(-flow, max(water - floor_water, 0.0))
     return upward if flow > 0.0 else downward
 

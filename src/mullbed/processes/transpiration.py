@@ -39,4 +39,4 @@ def transpiration(basal_coefficient, reference, available, total_available):
     4.0
     """
     held = max(available, 0.0)
-    return min(held, basal_coefficient * reference * min(2.0 * held / total_available, 1.0))
+    return min(basal_coefficient * reference * min(2.0 * held / total_available, 1.0), held)
