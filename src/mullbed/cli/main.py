@@ -18,6 +18,7 @@ from mullbed.cli.forecast import forecast
 from mullbed.cli.layer import layer
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
+from mullbed.cli.validate import validate
 from mullbed.errors import BalanceError, DirectionError, MullbedError
 
 SUMMARY = """Build garden soil where the bed is: thin layers of soft fresh and dry residues.
@@ -61,7 +62,7 @@ def _front(
     """Stand before every command."""
 
 
-for command in (plan, layer, forecast, check, residues, crops):
+for command in (plan, layer, forecast, check, residues, crops, validate):
     app.command()(command)
 
 

@@ -7,12 +7,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mullbed.domain.validation import Comparison
+from mullbed.evidence.doubt import Ensemble, draw_ensemble
 from mullbed.evidence.forcing import Climate, daily_weather, drive, half_range_of_latitude
-from mullbed.evidence.litter import Chemistry, course
+from mullbed.evidence.gathering import side_by_side
+from mullbed.evidence.litter import Chemistry, courses
 from mullbed.evidence.open_tables import Row, value
 
+Array = NDArray[np.float64]
+
+FILE = "field_green_mulch.csv"
 SEEDS = range(1, 7)
 CROP, CROP_COVER = 0.6, 0.5
+#: Doubt of chemistry that was recalled or assumed, as log-sd. [@mullbed_model] section 10
+NITROGEN_LOG_SD, LIGNIN_LOG_SD = 0.25, 0.4
+#: Openness of tissue laid fresh. [@mullbed_model] eq. 7
+FRESH = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +39,8 @@ class FieldCase:
     predicted: float
     nitrogen: float
     day: int
+    members: Array
+    """Shape (members,)."""
 
     @property
     def error(self) -> float:
@@ -40,42 +52,88 @@ class FieldCase:
         return self.predicted - self.seen
 
 
-def field_cases(rows: list[Row], record: NDArray[np.float64] | None = None) -> list[FieldCase]:
-    """Return the surface cases of mass and nitrogen left, predicted with middle parameters or a given record."""
-    cases = []
-    for row in rows:
-        seen, nitrogen, day = value(row, "value"), value(row, "n_pct"), value(row, "day")
-        if row["placement"] != "surface" or row["quantity"] not in ("mass_remaining", "n_remaining"):
-            continue
-        if seen is None or day is None:
-            continue
-        ratio = value(row, "cn")
-        nitrogen = nitrogen if nitrogen is not None else 43.0 / (ratio or 20.0)
-        lignin = value(row, "lignin_pct")
-        chemistry = Chemistry(
-            nitrogen, lignin if lignin is not None else (5.0 if nitrogen >= 2.0 else 8.0), 43.0,
-            openness=0.5 if row["fresh_or_dried"] == "fresh" else 1.0,
-        )
-        found = [_predict(row, chemistry, int(day), seed, record) for seed in SEEDS]
-        cases.append(FieldCase(
-            row["case_id"], row["source_key"], row["quantity"], seen, value(row, "low"), value(row, "high"),
-            float(np.mean(found)), nitrogen, int(day),
-        ))
-    return cases
+def compare_field(rows: list[Row], ensemble: Ensemble) -> list[Comparison]:
+    """Return mass and nitrogen left of soft residue on the surface; a bound that is kept counts as no error."""
+    cases = field_cases(rows, ensemble)
+    compared = Comparison(
+        key="field_green_mulch",
+        title="Soft residue on the soil in the field, mass and nitrogen left",
+        unit="fraction of what was laid",
+        grouped_by="source",
+        groups=tuple(case.source for case in cases),
+        days=np.array([float(case.day) for case in cases]),
+        seen=np.array([case.seen for case in cases]),
+        predicted=np.array([case.predicted for case in cases]),
+        members=ensemble.noisy(np.array([case.members for case in cases]), "field", "field_green_mulch"),
+        drivers={"nitrogen of the residue, %": np.array([case.nitrogen for case in cases])},
+        counts_bounds=True,
+        errors=np.array([case.error for case in cases]),
+    )
+    for quantity, name in (("mass_remaining", "mass"), ("n_remaining", "nitrogen")):
+        errors = np.array([case.error for case in cases if case.quantity == quantity])
+        compared.further[f"n_{name}"] = float(errors.size)
+        if errors.size:
+            compared.further[f"rmse_{name}"] = float(np.sqrt(np.mean(errors**2)))
+            compared.further[f"bias_{name}"] = float(np.mean(errors))
+    return [compared]
 
 
-def _predict(row: Row, chemistry: Chemistry, day: int, seed: int, record: NDArray[np.float64] | None) -> float:
+def field_cases(rows: list[Row], ensemble: Ensemble | None = None) -> list[FieldCase]:
+    """Return the surface cases of mass and nitrogen left, with middle parameters and with members if given."""
+    drawn = draw_ensemble(0) if ensemble is None else ensemble
+    used = [
+        row for row in rows
+        if row["placement"] == "surface" and row["quantity"] in ("mass_remaining", "n_remaining")
+        and value(row, "value") is not None and value(row, "day")
+    ]  # fmt: skip
+    return side_by_side(lambda row: _case(row, drawn), used)
+
+
+def _case(row: Row, ensemble: Ensemble) -> FieldCase:
+    nitrogen, day = value(row, "n_pct"), int(value(row, "day") or 0)
+    nitrogen = nitrogen if nitrogen is not None else 43.0 / (value(row, "cn") or 20.0)
+    lignin = value(row, "lignin_pct")
+    chemistry = Chemistry(
+        nitrogen,
+        lignin if lignin is not None else (5.0 if nitrogen >= 2.0 else 8.0),
+        43.0,
+        openness=FRESH if row["fresh_or_dried"] == "fresh" else 1.0,
+    )
+    residue = f"{row['source_key']} {row['residue']}"
+    litters = np.tile(chemistry.row(), (ensemble.count + 1, 1))
+    litters[:, 0] = np.minimum(7.0, litters[:, 0] * ensemble.factors(NITROGEN_LOG_SD, "nitrogen", residue))
+    if lignin is None:
+        litters[:, 1] *= ensemble.factors(LIGNIN_LOG_SD, "lignin", residue)
+    rates = ensemble.rates("field", f"field {row['source_key']}", residue)
+    found = np.mean([_left(row, litters, ensemble.records, rates, day, seed) for seed in SEEDS], axis=0)
+    return FieldCase(
+        row["case_id"],
+        row["source_key"],
+        row["quantity"],
+        value(row, "value") or 0.0,
+        value(row, "low"),
+        value(row, "high"),
+        float(found[0]),
+        nitrogen,
+        day,
+        found[1:],
+    )
+
+
+def _left(row: Row, litters: Array, records: Array, rates: Array, day: int, seed: int) -> Array:
     latitude = value(row, "lat")
     latitude = 20.0 if latitude is None else latitude
     temperature = value(row, "mean_temp_c")
     rain = value(row, "rain_mm")
     climate = Climate(
-        20.0 if temperature is None else temperature, half_range_of_latitude(latitude) if day > 300 else 0.0,
-        3.5 if rain is None else rain / day, latitude,
+        20.0 if temperature is None else temperature,
+        half_range_of_latitude(latitude) if day > 300 else 0.0,
+        3.5 if rain is None else rain / day,
+        latitude,
     )
-    driven = drive(daily_weather(climate, seed), CROP, CROP_COVER)
+    driven = drive(daily_weather(climate, seed, 3), CROP, CROP_COVER)
     month = value(row, "start_month")
     month = (5.0 if latitude >= 0 else 11.0) if month is None else month
-    days = (round((month - 1) * 365.0 / 12.0 + 14) + np.arange(day)) % 365
-    left = course(chemistry, driven.surface[days], driven.passing[days], record=record)
-    return float((left.carbon if row["quantity"] == "mass_remaining" else left.nitrogen)[-1])
+    start = round((month - 1) * 365.0 / 12.0 + 14)
+    left = courses(litters, records, rates, driven.surface, driven.passing, start, np.array([day]))
+    return (left.carbon if row["quantity"] == "mass_remaining" else left.nitrogen)[:, 0]

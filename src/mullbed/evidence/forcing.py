@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from mullbed.compiled import loop
 from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.spread import Evidence
+from mullbed.evidence.open_tables import Row, needed
 from mullbed.processes.canopy_and_snow import canopy_interception, runoff, snow_fall, snow_melt
 from mullbed.processes.crop_cover import evaporation_demand
 from mullbed.processes.evapotranspiration import extraterrestrial_radiation
@@ -52,9 +53,13 @@ class Climate:
     """Twelve monthly means; None for a cosine of the half-range. [°C]"""
 
 
-def daily_weather(climate: Climate, seed: int = 1, days: int = 365) -> WeatherYears:
-    """Return one year of daily weather made from means by the rule of [@mullbed_model] section 6.0."""
-    day = np.arange(days)
+def daily_weather(climate: Climate, seed: int = 1, years: int = 1) -> WeatherYears:
+    """Return daily weather made from means by the rule of [@mullbed_model] section 6.0.
+
+    Warmth is the same every year; wet days and amounts are drawn for all years at once, first every chance of a
+    wet day, then every amount.
+    """
+    day = np.arange(365)
     if climate.monthly is not None:
         middles = (np.arange(-1, 13) + 0.5) * 365.0 / 12.0
         means = np.array([climate.monthly[-1], *climate.monthly, climate.monthly[0]])
@@ -64,23 +69,33 @@ def daily_weather(climate: Climate, seed: int = 1, days: int = 365) -> WeatherYe
         air = climate.temperature + climate.half_range * np.cos(2.0 * pi * (day + 1 - warmest) / 365.0)
     chances = np.random.default_rng(seed)
     chance = min(0.65, max(0.05, 0.12 + 0.08 * climate.rain))
-    wet = chances.random(days) < chance
-    rain = np.where(wet, chances.exponential(1.0, days) * climate.rain / chance, 0.0)
+    wet = chances.random(365 * years) < chance
+    rain = np.where(wet, chances.exponential(1.0, 365 * years) * climate.rain / chance, 0.0).reshape(years, 365)
     span = min(15.0, max(7.0, 14.0 - 1.2 * climate.rain))
     above = np.array([float(extraterrestrial_radiation(climate.latitude, float(one + 1))) for one in day])
     demand = 0.0023 * 0.408 * above * (air + 17.8) * span**0.5
     demand = np.where(air < -5.0, 0.1, np.maximum(0.1, demand))
     radiation = 0.16 * span**0.5 * above
-    one = air[None, :]
+
+    def every_year(values: Array) -> Array:
+        return np.tile(values, (years, 1))
+
     return WeatherYears(
-        date(2021, 1, 1), one, one, rain[None, :], demand[None, :], radiation[None, :], ("from means",),
-        "monthly or annual means", Evidence.GUESS,
+        date(2021, 1, 1),
+        every_year(air),
+        every_year(air),
+        rain,
+        every_year(demand),
+        every_year(radiation),
+        ("from means",) * years,
+        "monthly or annual means",
+        Evidence.GUESS,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Drive:
-    """What drives decay at a place, by day of a repeated year; arrays of shape (days,)."""
+    """What drives decay at a place, by day of years that repeat; arrays of shape (days,)."""
 
     surface: Array
     """Warmth times wetness of a thin litter on the soil. [1]"""
@@ -91,8 +106,8 @@ class Drive:
 
 
 @loop
-def _drive(air, rain, reference, radiation, kcb, crop_cover, years, surface, buried, passing):
-    """Fill the drive of the last of ``years`` repeated years."""
+def _drive(air, rain, reference, radiation, kcb, crop_cover, surface, buried, passing):
+    """Fill the drive of every day, after the first year was run once to settle water and warmth."""
     days = air.shape[0]
     water = 0.5 * HOLDS * MASS
     snow = 0.0
@@ -101,8 +116,8 @@ def _drive(air, rain, reference, radiation, kcb, crop_cover, years, surface, bur
     depth = np.array([2.5, 10.0, 30.0])
     warmth = np.full(3, np.mean(air))
     litter = np.mean(air)
-    for year in range(years):
-        for day in range(days):
+    for settling in (True, False):
+        for day in range(365 if settling else days):
             falls = snow_fall(rain[day], air[day])
             snow += falls
             melt = snow_melt(snow, air[day])
@@ -146,7 +161,7 @@ def _drive(air, rain, reference, radiation, kcb, crop_cover, years, surface, bur
             for h in range(3):
                 warmth[h] += soil_temperature_step(warmth[h], driven, depth[h], damping(crop_cover, covering))
             litter = warmth[0] if snow > 5.0 else air[day] + 0.5 * (warmth[0] - air[day])
-            if year == years - 1:
+            if not settling:
                 wet = layer_moisture_response(0.5 * (start + water / MASS))
                 surface[day] = temperature_response(litter) * wet
                 middle = relative_water(soil[1], WILTING * 200.0, FULL * 200.0)
@@ -154,23 +169,27 @@ def _drive(air, rain, reference, radiation, kcb, crop_cover, years, surface, bur
                 passing[day] = passed
 
 
-def drive(weather: WeatherYears, kcb: float = 0.15, crop_cover: float = 0.0, years: int = 2) -> Drive:
-    """Return the drive of a year of weather after one year of spin-up.
+def drive(weather: WeatherYears, kcb: float = 0.15, crop_cover: float = 0.0) -> Drive:
+    """Return the drive of all days of the weather's years, one after the other, after one year of settling.
 
     Parameters
     ----------
     weather : WeatherYears
-        The first of its years is used.
     kcb, crop_cover : float
         Crop or trees over the litter. [1]
-    years : int
-        Years run; the last one is kept.
     """
-    air = np.ascontiguousarray(0.5 * (weather.low[0] + weather.high[0]))
-    out = Drive(np.zeros(weather.days), np.zeros(weather.days), np.zeros(weather.days))
+    air = (0.5 * (weather.low + weather.high)).ravel()
+    out = Drive(np.zeros(air.size), np.zeros(air.size), np.zeros(air.size))
     _drive(
-        air, np.ascontiguousarray(weather.rain[0]), np.ascontiguousarray(weather.reference_evaporation[0]),
-        np.ascontiguousarray(weather.radiation[0]), kcb, crop_cover, years, out.surface, out.buried, out.passing,
+        air,
+        np.ascontiguousarray(weather.rain).ravel(),
+        np.ascontiguousarray(weather.reference_evaporation).ravel(),
+        np.ascontiguousarray(weather.radiation).ravel(),
+        kcb,
+        crop_cover,
+        out.surface,
+        out.buried,
+        out.passing,
     )
     return out
 
@@ -185,3 +204,17 @@ def latitude_of_half_range(half_range: float, *, south: bool) -> float:
     latitude = min(65.0, 3.0 * half_range + 1.5)
     return -latitude if south else latitude
 
+
+def monthly_means(row: Row) -> tuple[float, ...]:
+    """Return the twelve monthly means of a row of an open data set. [°C]"""
+    return tuple(needed(row, f"t{month:02d}_c") for month in range(1, 13))
+
+
+def site_climate(row: Row) -> Climate:
+    """Return the climate of a site of which monthly warmth and annual rain are known, but not where it lies."""
+    means = monthly_means(row)
+    half_range = 0.5 * (max(means) - min(means))
+    warmest = means.index(max(means)) + 1
+    south = warmest >= 10 or warmest <= 3
+    latitude = latitude_of_half_range(half_range, south=south)
+    return Climate(sum(means) / 12.0, half_range, needed(row, "map_mm") / 365.0, latitude, means)

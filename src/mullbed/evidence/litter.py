@@ -1,7 +1,7 @@
 """The course of one thin litter under a given drive: mass and nitrogen left by day, nitrogen in plenty.
 
 Runs steps 5-7 of the daily model for one cohort, with the engine's own functions, so that what is validated is
-what the grower is told.
+what the grower is told. One row of numbers a member: one member of middle values, or an ensemble.
 """
 
 from __future__ import annotations
@@ -29,6 +29,11 @@ from mullbed.simulate.steps_layer import apply_flows, organic_carbon, potential_
 
 Array = NDArray[np.float64]
 
+#: Columns of the numbers of a litter, one row a member.
+NITROGEN, LIGNIN, CARBON, WATER_SOLUBLE, ETHANOL_SOLUBLE, OPENNESS, SIZE = range(7)
+#: Longest time a litter is followed to a given mass. [d]
+LONGEST = 365 * 40
+
 
 @dataclass(frozen=True, slots=True)
 class Chemistry:
@@ -46,6 +51,11 @@ class Chemistry:
     size: float = 1.0
     """Factor of coarse pieces. [1]"""
 
+    def row(self) -> list[float]:
+        """Return the numbers in the order of the columns; unknown is NaN."""
+        soluble = np.nan if self.water_soluble is None else self.water_soluble
+        return [self.nitrogen, self.lignin, self.carbon, soluble, self.ethanol_soluble, self.openness, self.size]
+
 
 @dataclass(frozen=True, slots=True)
 class Course:
@@ -59,31 +69,133 @@ class Course:
 
 
 @loop
-def _course(pools, flows, rates, ratios, density, surface, openness, modifier, passing, record, mass, carbon, nitrogen):
-    for day in range(modifier.shape[0]):
-        if surface and passing[day] > 0.0:
-            share = washed_out_share(passing[day], openness, record[par.WASH_OUT])
-            pools[0, at.SOLUBLE] -= share * pools[0, at.SOLUBLE]
-            pools[0, at.SOLUBLE_N] -= share * pools[0, at.SOLUBLE_N]
-        release = 1.0 - np.exp(-record[par.SOLUBLE_RELEASE] * max(0.03, modifier[day]))
-        pools[0, at.FREE_N] -= release * pools[0, at.FREE_N]
-        potential_flows(
-            pools, flows, 0, rates[0], rates[1], rates[2], rates[3], rates[4], ratios[0], ratios[1], modifier[day], record
+def _lay(pools, rates, ratios, litter, surface, rate, record):
+    """Fill pools [g per g dry matter], daily rates and C:N ratios of a litter."""
+    nitrogen, lignin, carbon = litter[NITROGEN], litter[LIGNIN], litter[CARBON] / 100.0
+    if np.isnan(litter[WATER_SOLUBLE]):
+        soluble, main, resistant = residue_pools(
+            nitrogen,
+            lignin,
+            record[par.SOLUBLE_BASE],
+            record[par.SOLUBLE_SLOPE],
+            record[par.RESISTANT_BASE],
+            record[par.RESISTANT_SLOPE],
         )
-        apply_flows(pools, flows, 0, 1.0, ratios[1], record)
-        carbon[day] = organic_carbon(pools, 0)
-        mass[day] = organic_carbon(pools, 0) / density + pools[0, at.ASH]
-        nitrogen[day] = (
-            pools[0, at.SOLUBLE_N] + pools[0, at.MAIN_N] + pools[0, at.RESISTANT_N] + pools[0, at.BIOMASS_N]
-            + pools[0, at.PRODUCT_N] + pools[0, at.FREE_N]
+    else:
+        soluble, main, resistant = pools_from_soluble(
+            litter[WATER_SOLUBLE],
+            lignin,
+            litter[ETHANOL_SOLUBLE],
+            0.20,
+            record[par.RESISTANT_BASE],
+            record[par.RESISTANT_SLOPE],
+            0.90,
         )
+    free = soluble_nitrogen_share(nitrogen)
+    if free > 0.02:
+        free = min(0.5, max(0.0, free + record[par.SOLUBLE_NITROGEN_SHIFT]))
+    organic = nitrogen / 100.0 * (1.0 - free)
+    pools[0, :] = 0.0
+    pools[0, at.SOLUBLE], pools[0, at.SOLUBLE_N] = carbon * soluble, organic * soluble
+    pools[0, at.MAIN], pools[0, at.MAIN_N] = carbon * main, organic * main
+    pools[0, at.RESISTANT], pools[0, at.RESISTANT_N] = carbon * resistant, organic * resistant
+    pools[0, at.FREE_N] = nitrogen / 100.0 * free
+    pools[0, at.ASH] = laid_ash(1.0, carbon)
+    quality = quality_factor(nitrogen, record[par.HALF_EFFECT])
+    on_top = 1.0 if surface else 0.0
+    rates[0] = rate * record[par.SOLUBLE_RATE] * (record[par.SOLUBLE_SURFACE] if surface else 1.0)
+    rates[1] = rate * record[par.MAIN_RATE] * quality * litter[SIZE] * (record[par.MAIN_SURFACE] if surface else 1.0)
+    rates[2] = rate * record[par.RESISTANT_RATE] * quality**0.5
+    rates[3] = rate * record[par.BIOMASS_TURNOVER]
+    rates[4] = rate * record[par.PRODUCT_RATE]
+    ratios[0] = max(3.0, biomass_carbon_to_nitrogen(nitrogen, on_top) + record[par.BIOMASS_RATIO_SHIFT])
+    ratios[1] = max(3.0, product_carbon_to_nitrogen(nitrogen, on_top) + record[par.PRODUCT_RATIO_SHIFT])
+
+
+@loop
+def _step(pools, flows, rates, ratios, surface, openness, modifier, passing, record):
+    """Run one day of a litter; nitrogen is in plenty."""
+    if surface and passing > 0.0:
+        share = washed_out_share(passing, openness, record[par.WASH_OUT])
+        pools[0, at.SOLUBLE] -= share * pools[0, at.SOLUBLE]
+        pools[0, at.SOLUBLE_N] -= share * pools[0, at.SOLUBLE_N]
+    release = 1.0 - np.exp(-record[par.SOLUBLE_RELEASE] * max(0.03, modifier))
+    pools[0, at.FREE_N] -= release * pools[0, at.FREE_N]
+    potential_flows(
+        pools, flows, 0, rates[0], rates[1], rates[2], rates[3], rates[4], ratios[0], ratios[1], modifier, record
+    )
+    apply_flows(pools, flows, 0, 1.0, ratios[1], record)
+
+
+@loop
+def _organic_nitrogen(pools):
+    return (
+        pools[0, at.SOLUBLE_N]
+        + pools[0, at.MAIN_N]
+        + pools[0, at.RESISTANT_N]
+        + pools[0, at.BIOMASS_N]
+        + pools[0, at.PRODUCT_N]
+        + pools[0, at.FREE_N]
+    )
+
+
+@loop
+def _courses(litters, records, rates, surface, modifier, passing, start, days, mass, carbon, nitrogen):
+    """Fill what is left on the given days, first axis members; the drive repeats from ``start``."""
+    pools, flows = np.zeros((1, at.COHORT_POOLS)), np.zeros((1, at.COHORT_FLOWS))
+    own, ratios = np.zeros(5), np.zeros(2)
+    for member in range(records.shape[0]):
+        record, litter = records[member], litters[member]
+        _lay(pools, own, ratios, litter, surface, rates[member], record)
+        density = carbon_density(litter[CARBON] / 100.0)
+        day = 0
+        for place in range(days.shape[0]):
+            while day < days[place]:
+                now = (start + day) % modifier.shape[0]
+                _step(pools, flows, own, ratios, surface, litter[OPENNESS], modifier[now], passing[now], record)
+                day += 1
+            left = organic_carbon(pools, 0)
+            mass[member, place] = left / density + pools[0, at.ASH]
+            carbon[member, place] = left / (litter[CARBON] / 100.0)
+            nitrogen[member, place] = _organic_nitrogen(pools) / (litter[NITROGEN] / 100.0)
+
+
+@loop
+def _nitrogen_at(litters, records, rates, surface, modifier, passing, start, wanted, longest, nitrogen):
+    """Fill nitrogen left when carbon left falls to the wanted shares, which fall themselves."""
+    pools, flows = np.zeros((1, at.COHORT_POOLS)), np.zeros((1, at.COHORT_FLOWS))
+    own, ratios = np.zeros(5), np.zeros(2)
+    for member in range(records.shape[0]):
+        record, litter = records[member], litters[member]
+        _lay(pools, own, ratios, litter, surface, rates[member], record)
+        carbon = left_before = 1.0
+        own_nitrogen = before = 1.0
+        day = place = 0
+        while place < wanted.shape[0]:
+            while carbon > wanted[place] and day < longest:
+                left_before, before = carbon, own_nitrogen
+                now = (start + day) % modifier.shape[0]
+                _step(pools, flows, own, ratios, surface, litter[OPENNESS], modifier[now], passing[now], record)
+                carbon = organic_carbon(pools, 0) / (litter[CARBON] / 100.0)
+                own_nitrogen = _organic_nitrogen(pools) / (litter[NITROGEN] / 100.0)
+                day += 1
+            share = 1.0
+            if left_before > carbon and wanted[place] > carbon:
+                share = (left_before - wanted[place]) / (left_before - carbon)
+            nitrogen[member, place] = before + min(1.0, max(0.0, share)) * (own_nitrogen - before)
+            place += 1
 
 
 def course(
-    chemistry: Chemistry, modifier: Array, passing: Array, *, surface: bool = True, rate: float = 1.0,
+    chemistry: Chemistry,
+    modifier: Array,
+    passing: Array,
+    *,
+    surface: bool = True,
+    rate: float = 1.0,
     record: Array | None = None,
 ) -> Course:
-    """Return the course of a litter.
+    """Return the course of a litter by day.
 
     Parameters
     ----------
@@ -99,43 +211,89 @@ def course(
     record : array, optional
         Parameters; middle values where not given.
     """
-    numbers = par.middle_record() if record is None else record
-    if chemistry.water_soluble is None:
-        shares = residue_pools(
-            chemistry.nitrogen, chemistry.lignin, numbers[par.SOLUBLE_BASE], numbers[par.SOLUBLE_SLOPE],
-            numbers[par.RESISTANT_BASE], numbers[par.RESISTANT_SLOPE],
-        )
-    else:
-        shares = pools_from_soluble(
-            chemistry.water_soluble, chemistry.lignin, chemistry.ethanol_soluble, 0.20, numbers[par.RESISTANT_BASE],
-            numbers[par.RESISTANT_SLOPE],
-        )
-    free = soluble_nitrogen_share(chemistry.nitrogen)
-    fraction = chemistry.carbon / 100.0
-    density = carbon_density(fraction)
-    pools, flows = np.zeros((1, at.COHORT_POOLS)), np.zeros((1, at.COHORT_FLOWS))
-    for pool, own, share in zip(
-        (at.SOLUBLE, at.MAIN, at.RESISTANT), (at.SOLUBLE_N, at.MAIN_N, at.RESISTANT_N), shares, strict=True
-    ):
-        pools[0, pool] = fraction * share
-        pools[0, own] = chemistry.nitrogen / 100.0 * (1.0 - free) * share
-    pools[0, at.FREE_N] = chemistry.nitrogen / 100.0 * free
-    pools[0, at.ASH] = laid_ash(1.0, fraction)
-    quality = quality_factor(chemistry.nitrogen, numbers[par.HALF_EFFECT])
-    on_top = 1.0 if surface else 0.0
-    rates = rate * np.array([
-        numbers[par.SOLUBLE_RATE] * (numbers[par.SOLUBLE_SURFACE] if surface else 1.0),
-        numbers[par.MAIN_RATE] * quality * chemistry.size * (numbers[par.MAIN_SURFACE] if surface else 1.0),
-        numbers[par.RESISTANT_RATE] * quality**0.5, numbers[par.BIOMASS_TURNOVER], numbers[par.PRODUCT_RATE],
-    ])
-    ratios = np.array([
-        biomass_carbon_to_nitrogen(chemistry.nitrogen, on_top) + numbers[par.BIOMASS_RATIO_SHIFT],
-        product_carbon_to_nitrogen(chemistry.nitrogen, on_top) + numbers[par.PRODUCT_RATIO_SHIFT],
-    ])
-    days = modifier.shape[0]
-    mass, left, nitrogen = np.empty(days), np.empty(days), np.empty(days)
-    _course(
-        pools, flows, rates, ratios, density, surface, chemistry.openness, np.ascontiguousarray(modifier, dtype=np.float64),
-        np.ascontiguousarray(passing, dtype=np.float64), numbers, mass, left, nitrogen,
+    records = (par.middle_record() if record is None else record)[None, :]
+    days = np.arange(1, modifier.shape[0] + 1)
+    found = courses(np.array([chemistry.row()]), records, np.array([rate]), modifier, passing, 0, days, surface=surface)
+    return Course(found.mass[0], found.carbon[0], found.nitrogen[0])
+
+
+def courses(
+    litters: Array,
+    records: Array,
+    rates: Array,
+    modifier: Array,
+    passing: Array,
+    start: int,
+    days: NDArray[np.int64],
+    *,
+    surface: bool = True,
+) -> Course:
+    """Return what members of a litter leave on the given days; arrays of shape (members, days).
+
+    Parameters
+    ----------
+    litters : array, shape (members, 7)
+        Rows of :meth:`Chemistry.row`.
+    records : array, shape (members, parameters)
+    rates : array, shape (members,)
+        Factor of place and material on all rates. [1]
+    modifier, passing : array
+        Drive by day, repeated without end. [1], [mm d-1]
+    start : int
+        Day of the drive on which the litter is laid.
+    days : array of int
+        Days after laying, rising.
+    surface : bool
+        False for dug in.
+    """
+    shape = (records.shape[0], days.shape[0])
+    out = Course(np.empty(shape), np.empty(shape), np.empty(shape))
+    _courses(
+        _plain(litters),
+        _plain(records),
+        _plain(rates),
+        surface,
+        _plain(modifier),
+        _plain(passing),
+        start,
+        np.ascontiguousarray(days, dtype=np.int64),
+        out.mass,
+        out.carbon,
+        out.nitrogen,
     )
-    return Course(mass, left / fraction, nitrogen / (chemistry.nitrogen / 100.0))
+    return out
+
+
+def nitrogen_at_mass(
+    litters: Array,
+    records: Array,
+    rates: Array,
+    modifier: Array,
+    passing: Array,
+    start: int,
+    mass: Array,
+    *,
+    surface: bool = True,
+) -> Array:
+    """Return nitrogen left when the carbon left has fallen to given shares, shape (members, shares)."""
+    order = np.argsort(-mass, kind="stable")
+    found = np.empty((records.shape[0], mass.shape[0]))
+    _nitrogen_at(
+        _plain(litters),
+        _plain(records),
+        _plain(rates),
+        surface,
+        _plain(modifier),
+        _plain(passing),
+        start,
+        _plain(mass[order]),
+        LONGEST,
+        found,
+    )
+    out = np.empty_like(found)
+    out[:, order] = found
+    return out
+
+
+def _plain(values: Array) -> Array:
+    return np.ascontiguousarray(values, dtype=np.float64)

@@ -1,0 +1,75 @@
+"""How much the first two values seen of a litter help to predict the rest.
+
+The belief is updated by a function handed in, so that the same update that a bed gets is judged here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mullbed.domain.validation import Comparison
+from mullbed.evidence.doubt import Ensemble, doubts
+from mullbed.evidence.gathering import Points, joined, side_by_side
+from mullbed.evidence.series import LitterSeries
+
+Array = NDArray[np.float64]
+
+#: Values seen before the rest is predicted.
+SEEN_FIRST = 2
+#: The grid of factors: how many, and how many standard deviations it reaches either way.
+FACTORS, REACH = 41, 3.0
+
+Update = Callable[[Array, float, Array, Array, float], Array]
+"""Log factors, their prior log-sd, predicted (factors, values), seen, noise -> weights of the factors."""
+Draw = Callable[[Array, int], NDArray[np.int64]]
+"""Weights, members -> factor of each member."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Learnt:
+    after: Points
+    without: Array
+
+
+def compare_learning(series: list[LitterSeries], ensemble: Ensemble, update: Update, draw: Draw) -> Comparison:
+    """Return mass left after the second value seen, predicted with the factor those two values suggest.
+
+    ``ratio`` is the error then over the error of the same points with the factor left at 1.
+    """
+    asked = [one for one in series if one.seen.size > SEEN_FIRST]
+    found = side_by_side(lambda one: _one_series(one, ensemble, update, draw), asked)
+    compared = joined(
+        "learning",
+        "Mass left, predicted after two values of the same litter were seen",
+        "set",
+        [one.after for one in found],
+        lambda members: ensemble.noisy(members, "annual", "learning"),
+    )
+    if found:
+        without = np.concatenate([one.without for one in found]) - compared.seen
+        compared.further["rmse_without"] = float(np.sqrt(np.mean(without**2)))
+        compared.further["ratio"] = float(np.sqrt(np.mean(compared.error**2) / np.mean(without**2)))
+        for name in dict.fromkeys(compared.groups):
+            own = np.array(compared.groups) == name
+            share = np.mean(compared.error[own] ** 2) / np.mean(without[own] ** 2)
+            compared.further[f"ratio_{name}"] = float(np.sqrt(share))
+    return compared
+
+
+def _one_series(one: LitterSeries, ensemble: Ensemble, update: Update, draw: Draw) -> _Learnt:
+    doubt = doubts()[one.known]
+    log_sd = float(np.hypot(doubt.place_log_sd, doubt.material_log_sd))
+    logs = np.linspace(-REACH * log_sd, REACH * log_sd, FACTORS)
+    middle = np.tile(ensemble.records[0], (FACTORS, 1))
+    litters = np.tile(one.chemistry.row(), (FACTORS, 1))
+    left = one.left_at(litters, middle, one.factor * np.exp(logs)).carbon
+    first, rest = slice(0, SEEN_FIRST), slice(SEEN_FIRST, None)
+    weights = update(logs, log_sd, left[:, first], one.seen[first], doubt.noise)
+    members = left[draw(weights, ensemble.count)][:, rest]
+    found = np.concatenate([(weights @ left[:, rest])[None, :], members])
+    name = one.place.split()[0]
+    return _Learnt(Points(name, one.days[rest].astype(float), one.seen[rest], found, {}), left[FACTORS // 2, rest])

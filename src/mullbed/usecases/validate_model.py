@@ -1,0 +1,72 @@
+"""Hold the model against every open data set of a folder.
+
+Reads the folder, writes nothing. Nothing is fitted: one set of numbers serves all, and its hash is told.
+Raises InputFault when the folder, the name of a set or a table is at fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from mullbed.domain.validation import Comparison, MissingSet, SetResult, Validation
+from mullbed.errors import Fault, InputFault
+from mullbed.evidence.datasets import FAMILIES, Family, learning_family
+from mullbed.evidence.doubt import MEMBERS, draw_ensemble, fingerprint
+from mullbed.evidence.scores import group_scores, score
+from mullbed.evidence.yardsticks import yardsticks
+from mullbed.learn.update import drawn, factor_weights
+
+
+def validate_model(
+    folder: Path,
+    *,
+    only: str | None = None,
+    members: int = MEMBERS,
+    seed: int = 1,
+    progress: Callable[[str], None] = lambda sentence: None,
+) -> Validation:
+    """Return the score of every set found in a folder; sets whose files are not there are named.
+
+    Raises
+    ------
+    InputFault
+        When there is no such folder, no set is called so, or a table can't be read.
+    """
+    families = (*FAMILIES, learning_family(factor_weights, drawn))
+    _refuse(folder, only, families)
+    ensemble = draw_ensemble(members, seed)
+    sets: list[SetResult] = []
+    missing: list[MissingSet] = []
+    for family in families:
+        keys = [key for key in family.keys if only in (None, key)]
+        absent = family.missing(folder)
+        if absent is not None:
+            missing += [MissingSet(key, absent) for key in keys]
+        elif keys:
+            progress(f"Comparing {', '.join(keys)} ...")
+            compared = family.compare(folder, ensemble)
+            sets += [_result(one) for one in compared if one.key in keys and one.seen.size > 0]
+    return Validation(tuple(sets), tuple(missing), fingerprint(), members, seed)
+
+
+def _result(compared: Comparison) -> SetResult:
+    if not np.isfinite(compared.predicted).all():
+        raise InputFault([
+            Fault(compared.key, "the model gave no number for some rows", "numbers in every column it needs",
+                  "Look for impossible values in its table.")
+        ])  # fmt: skip
+    return SetResult(compared, score(compared), group_scores(compared), yardsticks().get(compared.key, ()))
+
+
+def _refuse(folder: Path, only: str | None, families: tuple[Family, ...]) -> None:
+    faults = []
+    known = [key for family in families for key in family.keys]
+    if not folder.is_dir():
+        faults.append(Fault("--data", f"there is no folder {folder}", "a folder of open data", "Name another one."))
+    if only is not None and only not in known:
+        faults.append(Fault("--set", f"no set is called '{only}'", ", ".join(known), "Choose one of these."))
+    if faults:
+        raise InputFault(faults)
