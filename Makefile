@@ -66,7 +66,8 @@ soak: $(VENV)/.dev-stamp ## Run the long checks (make test runs a fiftieth of ea
 shape: $(VENV)/.dev-stamp ## Show the sizes of files, bodies and modules; nothing is enforced.
 	@$(BIN)/python benchmarks/shape.py
 
-docs: $(VENV)/.dev-stamp ## Run every piece of code in the pages.
+docs: $(VENV)/.dev-stamp ## Renew the page of the validation; run every piece of code in the pages.
+	$(BIN)/python docs/renew_validation.py
 	$(BIN)/python -m pytest -q tests/contracts/test_documentation.py
 
 locks: $(VENV)/.dev-stamp ## Renew the locks after the project file changed.
