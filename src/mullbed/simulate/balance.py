@@ -29,9 +29,9 @@ def judge(books: NDArray[np.float64], case: str, tolerance: float) -> Balance:
     Raises
     ------
     BalanceError
-        When a relative error is above the tolerance or not a number.
+        When a relative error of carbon, nitrogen, water or heat is above the tolerance or not a number.
     DirectionError
-        When a taker gave, a pool fell below zero or heat did not follow carbon.
+        When a taker gave or a pool fell below zero.
     """
     worst: dict[str, tuple[float, int]] = {}
     for element, column, day_column in (
@@ -47,12 +47,16 @@ def judge(books: NDArray[np.float64], case: str, tolerance: float) -> Balance:
         worst[element] = (error, day)
     gave = float(books[:, at.TAKER_GAVE].max())
     if not gave <= 1e-9:
-        raise DirectionError("a taker never becomes a giver and no cohort grows without input", case, -1, gave)
+        worst_day = int(books[int(np.argmax(books[:, at.TAKER_GAVE])), at.TAKER_DAY])
+        raise DirectionError("a taker never becomes a giver and no cohort grows without input", case, worst_day, gave)
     below = float(books[:, at.BELOW_ZERO].min())
     if not below >= -1e-9:
-        raise DirectionError("no pool falls below zero", case, int(books[:, at.LAW_DAY].max()), below)
-    if not float(books[:, at.ERROR_HEAT].max()) <= 1e-9:
-        raise DirectionError("heat follows carbon", case, -1, float(books[:, at.ERROR_HEAT].max()))
+        worst_day = int(books[int(np.argmin(books[:, at.BELOW_ZERO])), at.BELOW_DAY])
+        raise DirectionError("no pool falls below zero", case, worst_day, below)
+    heat = float(books[:, at.ERROR_HEAT].max())
+    if not heat <= tolerance:
+        worst_day = int(books[int(np.argmax(books[:, at.ERROR_HEAT])), at.HEAT_DAY])
+        raise BalanceError("heat", case, worst_day, heat)
     return Balance(
         worst["carbon"][0],
         worst["nitrogen"][0],

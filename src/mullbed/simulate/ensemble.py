@@ -6,15 +6,16 @@ member *i* has the same doubt in every case that is compared, and nothing depend
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from math import log, sqrt
+from math import isfinite, log, sqrt
 from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mullbed.domain.spread import Spread
+from mullbed.errors import Fault, InputFault
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, LaidLift
@@ -88,13 +89,39 @@ def _parameter_draws(parameter: par.Parameter, deviates: Array) -> Array:
     return clipped
 
 
+def _refuse_absurd(override: Mapping[str, float]) -> None:
+    """Refuse middle values the model has no meaning for.
+
+    Raises
+    ------
+    InputFault
+        Naming every parameter that does not exist or whose value is no number of zero or more.
+    """
+    faults = []
+    for name, value in override.items():
+        if name not in par.COLUMN:
+            faults.append(Fault("override", name, "a parameter of the model", "Check its name."))
+        elif not (isfinite(value) and (value >= 0.0 or par.PARAMETERS[par.COLUMN[name]].lowest < 0.0)):
+            faults.append(Fault(f"override {name}", f"{value}", "a number of zero or more", "Correct the value."))
+    if faults:
+        raise InputFault(faults)
+
+
 def draw_records(
-    count: int, seed: int, place: str, vary: Collection[str], override: dict[str, float] | None = None
+    count: int, seed: int, place: str, vary: Collection[str], override: Mapping[str, float] | None = None
 ) -> Array:
-    """Return parameter records, shape (count, parameters); an override replaces a parameter's middle value."""
+    """Return parameter records, shape (count, parameters); an override replaces a parameter's middle value.
+
+    Raises
+    ------
+    InputFault
+        When an override names no parameter or is no number of zero or more.
+    """
+    override = override or {}
+    _refuse_absurd(override)
     records = np.empty((count, len(par.PARAMETERS)))
     for column, parameter in enumerate(par.PARAMETERS):
-        middle = (override or {}).get(parameter.name)
+        middle = override.get(parameter.name)
         if middle is not None:
             parameter = par.Parameter(
                 parameter.name,
@@ -147,7 +174,7 @@ def draw_members(
     seed: int,
     *,
     vary: Collection[str] = GROUPS,
-    override: dict[str, float] | None = None,
+    override: Mapping[str, float] | None = None,
     place: str | None = None,
 ) -> Members:
     """Return the members of a case.

@@ -1,9 +1,13 @@
 """The compiled day loop: thirteen steps a day for one member after another.
 
 The order of the steps is that of [@mullbed_model] section 3. Every equation comes from
-:mod:`mullbed.processes`; this file and its sister :mod:`mullbed.simulate.steps` join them and move what they
-say from pool to pool. Carbon, nitrogen, water and heat are closed every day; the largest error and its day are
-kept in the books of the member and judged after the run.
+:mod:`mullbed.processes`; this file and its sisters ``steps_*`` join them and move what they say from pool to
+pool. Carbon, nitrogen, water and heat are closed every day; the largest error and its day are kept in the
+books of the member and judged after the run.
+
+A member's whole state is a handful of flat arrays with the fixed columns of :mod:`mullbed.simulate.layout`;
+which sublayer a cohort lies in (``place``) is an index, so cohorts that are not laid yet or are gone cost nothing
+but a comparison, and those of layers still to come not even that (``laid``).
 """
 
 from __future__ import annotations
@@ -15,6 +19,7 @@ from mullbed.processes.rate_modifiers import temperature_response
 from mullbed.processes.soil_carbon import respired_to_retained
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
+from mullbed.simulate.steps_books import close_books, follow_lifts, lowest_value, stored, write_outputs
 from mullbed.simulate.steps_events import dig_in, lay_lift, rake_off
 from mullbed.simulate.steps_layer import (
     SMALLEST,
@@ -28,54 +33,6 @@ from mullbed.simulate.steps_soil import buried_decay, fauna, feed_crop, soil_poo
 from mullbed.simulate.steps_water import evaporate_and_drain, rain_down, warm
 
 __all__ = ["run_members"]
-
-
-@loop
-def stored(pools, constants, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow):
-    """Return carbon, nitrogen and water stored in the column. [g m-2, g m-2, mm]"""
-    carbon = 0.0
-    nitrogen = 0.0
-    water = snow
-    for c in range(pools.shape[0]):
-        carbon += pools[c, at.SOLUBLE] + pools[c, at.MAIN] + pools[c, at.RESISTANT]
-        carbon += pools[c, at.BIOMASS] + pools[c, at.PRODUCT]
-        nitrogen += pools[c, at.SOLUBLE_N] + pools[c, at.MAIN_N] + pools[c, at.RESISTANT_N]
-        nitrogen += pools[c, at.BIOMASS_N] + pools[c, at.PRODUCT_N] + pools[c, at.FREE_N]
-    for c in range(buried.shape[0]):
-        carbon += buried[c, at.SOLUBLE] + buried[c, at.MAIN] + buried[c, at.RESISTANT]
-        carbon += buried[c, at.BIOMASS] + buried[c, at.PRODUCT]
-        nitrogen += buried[c, at.SOLUBLE_N] + buried[c, at.MAIN_N] + buried[c, at.RESISTANT_N]
-        nitrogen += buried[c, at.BIOMASS_N] + buried[c, at.PRODUCT_N] + buried[c, at.FREE_N]
-    for j in range(sub.shape[0]):
-        nitrogen += sub[j, at.AMMONIUM] + sub[j, at.NITRATE]
-        water += sub[j, at.WATER] + sub[j, at.TISSUE]
-    carbon += soil_pools[at.DPM] + soil_pools[at.RPM] + soil_pools[at.BIO] + soil_pools[at.HUM] + soil_pools[at.IOM]
-    nitrogen += soil_pools[at.DPM_N] + soil_pools[at.RPM_N] + (soil_pools[at.BIO] + soil_pools[at.HUM]) / 9.5
-    for h in range(3):
-        nitrogen += soil_nh4[h] + soil_no3[h]
-        water += soil_water[h]
-    return carbon, nitrogen, water
-
-
-@loop
-def lowest_value(pools, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3):
-    """Return the smallest of all pools, to see that none is below zero. [g m-2 or mm]"""
-    least = 0.0
-    for c in range(pools.shape[0]):
-        for k in range(at.FREE_N + 1):
-            least = min(least, pools[c, k])
-    for c in range(buried.shape[0]):
-        for k in range(at.FREE_N + 1):
-            least = min(least, buried[c, k])
-    for j in range(sub.shape[0]):
-        least = min(least, sub[j, at.WATER], sub[j, at.TISSUE], sub[j, at.AMMONIUM])
-        least = min(least, sub[j, at.NITRATE])
-    for k in range(at.SOIL_POOLS):
-        least = min(least, soil_pools[k])
-    for h in range(3):
-        least = min(least, soil_water[h], soil_nh4[h])
-        least = min(least, soil_no3[h])
-    return least
 
 
 @loop
@@ -113,43 +70,44 @@ def run_members(
     """Run the members ``first`` to ``last`` through all days and fill ``out``, ``ledgers`` and ``books``.
 
     Shapes: weather (years, days); crop arrays (days,); ``records`` (members, parameters); ``draws`` (members,
-    lifts, 5); ``out`` (outputs, members, days // every); ``ledgers`` (members, LEDGER); ``books`` (members,
-    BOOKS); ``lift_sums`` (3, lifts, days) or (0, 0, 0) when no lift is followed.
+    lifts, 5); ``out`` (last - first, outputs, days // every); ``ledgers`` (members, LEDGER); ``books`` (members,
+    BOOKS); ``lift_sums`` (4, lifts, days) or (0, 0, 0) when no lift is followed.
     """
     days = kcb.shape[0]
     cohorts = cohort_lift.shape[0]
     buried_rows = 3 * cohorts if digs else 0
-    pools = np.zeros((cohorts, at.COHORT_POOLS))
-    constants = np.zeros((cohorts, at.COHORT_CONSTANTS))
+    all_pools = np.zeros((cohorts, at.COHORT_POOLS))
+    all_constants = np.zeros((cohorts, at.COHORT_CONSTANTS))
     flows = np.zeros((cohorts, at.COHORT_FLOWS))
-    buried = np.zeros((buried_rows, at.COHORT_POOLS))
+    all_buried = np.zeros((buried_rows, at.COHORT_POOLS))
     buried_flows = np.zeros((buried_rows, at.COHORT_FLOWS))
-    sub = np.zeros((sublayer_count, at.SUBLAYER_VALUES))
+    all_sub = np.zeros((sublayer_count, at.SUBLAYER_VALUES))
     solver = np.zeros((4, sublayer_count + 1))
-    place = np.zeros(cohorts, dtype=np.int64)
+    all_place = np.zeros(cohorts, dtype=np.int64)
     active = np.zeros(sublayer_count, dtype=np.int64)
     soil_pools = np.zeros(at.SOIL_POOLS)
     soil_water = np.zeros(3)
     soil_nh4 = np.zeros(3)
     soil_no3 = np.zeros(3)
     soil_warmth = np.zeros(3)
-    soil_response = np.zeros(3)
     retained_share = 1.0 / (1.0 + respired_to_retained(100.0 * soil_constants[at.CLAY]))
     backlog = np.zeros(10)
     ledger = np.zeros(at.LEDGER)
-    day_values = np.zeros(8)
+    day_values = np.zeros(at.DAY_VALUES)
     follow = lift_sums.shape[0] > 0
 
     for member in range(first, last):
         record = records[member]
         year = year_of[member]
-        pools[:] = 0.0
-        buried[:] = 0.0
-        sub[:] = 0.0
+        all_pools[:] = 0.0
+        all_buried[:] = 0.0
+        all_sub[:] = 0.0
         ledger[:] = 0.0
         backlog[:] = 0.0
-        place[:] = -1
+        all_place[:] = -1
         count = 0
+        laid = 0
+        cut = 0
         snow = 0.0
         for k in range(at.SOIL_POOLS):
             soil_pools[k] = start_pools[k]
@@ -159,9 +117,14 @@ def run_members(
             soil_nh4[h] = soil_constants[at.START_AMMONIUM] / 3.0 * factor
             soil_no3[h] = soil_constants[at.START_NITRATE] / 3.0 * factor
             soil_warmth[h] = soil_constants[at.START_WARMTH]
-            soil_response[h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
-        carbon0, nitrogen0, water0 = stored(
-            pools, constants, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
+            day_values[at.RESPONSE_TOP + h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
+        pools = all_pools[:0]
+        constants = all_constants[:0]
+        place = all_place[:0]
+        buried = all_buried[:0]
+        sub = all_sub[:0]
+        carbon_start, nitrogen_start, water_start = stored(
+            pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
         )
         event = 0
         while event < event_day.shape[0] and event_day[event] < start_day:
@@ -176,8 +139,18 @@ def run_members(
             while event < event_day.shape[0] and event_day[event] == day:
                 kind = event_kind[event]
                 if kind == at.LAY:
+                    lift = int(event_values[event, 0])
+                    while laid < cohorts and cohort_lift[laid] <= lift:
+                        cut = max(cut, cohort_sublayer[laid] + 1)
+                        laid += 1
+                    pools = all_pools[:laid]
+                    constants = all_constants[:laid]
+                    place = all_place[:laid]
+                    sub = all_sub[:cut]
+                    if digs:
+                        buried = all_buried[: 3 * laid]
                     lay_lift(
-                        event_values[event],
+                        lift,
                         cohort_lift,
                         cohort_sublayer,
                         cohort_part,
@@ -198,7 +171,7 @@ def run_members(
                     rake_off(event_values[event, 0], pools, sub, place, ledger)
                     changed = True
                 elif kind == at.DIG_IN:
-                    dig_in(event_values[event, 0], pools, constants, buried, sub, place, soil_water, soil_nh4, soil_no3)
+                    dig_in(event_values[event, 0], pools, buried, sub, place, soil_water, soil_nh4, soil_no3)
                     changed = True
                 else:
                     soil_nh4[0] += event_values[event, 0]
@@ -245,18 +218,7 @@ def run_members(
                 day_values,
             )
             evaporate_and_drain(
-                kcb[day],
-                sub,
-                active,
-                count,
-                record,
-                soil_constants,
-                soil_water,
-                soil_nh4,
-                soil_no3,
-                soil_response,
-                ledger,
-                day_values,
+                kcb[day], sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, ledger, day_values
             )
             warm(
                 air[year, day],
@@ -267,23 +229,19 @@ def run_members(
                 count,
                 record,
                 soil_warmth,
-                soil_response,
                 snow,
                 co2_yesterday,
+                day_values,
             )
             # 5-7 decay
             co2_before = ledger[at.CO2_LAYER]
-            taker_gave = max(
-                taker_gave,
-                decay_and_settle(
-                    pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger
-                ),
+            gave = decay_and_settle(
+                pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger
             )
-            if buried_rows > 0:
-                taker_gave = max(
-                    taker_gave,
+            if digs:
+                gave = max(
+                    gave,
                     buried_decay(
-                        pools,
                         constants,
                         buried,
                         buried_flows,
@@ -293,10 +251,13 @@ def run_members(
                         soil_water,
                         soil_nh4,
                         soil_no3,
-                        soil_warmth,
                         ledger,
+                        day_values,
                     ),
                 )
+            if gave > taker_gave:
+                taker_gave = gave
+                books[member, at.TAKER_DAY] = day
             # 8 spreading, ammonia, nitrification
             refresh_sublayers(pools, constants, sub, place, active, count, record)
             spread_and_lose(
@@ -311,9 +272,9 @@ def run_members(
                 soil_water,
                 soil_nh4,
                 soil_no3,
-                soil_response,
                 solver,
                 ledger,
+                day_values,
             )
             # 9 fauna
             fauna(
@@ -330,7 +291,7 @@ def run_members(
                 soil_nh4,
                 soil_no3,
                 soil_warmth,
-                soil_response,
+                day_values,
             )
             thinnest = SMALLEST
             for k in range(count):
@@ -354,112 +315,50 @@ def run_members(
             )
             feed_crop(want[day], day, backlog, record, soil_nh4, soil_no3, ledger)
             # 12 thickness
-            thickness = settle_and_measure(pools, constants, sub, place, active, count, record)
+            thickness = settle_and_measure(pools, constants, sub, place, record)
             co2_yesterday = ledger[at.CO2_LAYER] - co2_before
             ledger[at.HEAT] += record[par.HEAT_PER_CARBON] * co2_yesterday
 
             # 13 books and outputs
             carbon, nitrogen, water = stored(
-                pools, constants, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
+                pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
             )
-            carbon_in = carbon0 + ledger[at.LAID_C]
-            error = abs(carbon + ledger[at.CO2_LAYER] + ledger[at.CO2_SOIL] + ledger[at.REMOVED_C] - carbon_in) / max(
-                1.0, carbon_in
+            close_books(
+                books[member],
+                day,
+                carbon,
+                nitrogen,
+                water,
+                carbon_start,
+                nitrogen_start,
+                water_start,
+                ledger,
+                record[par.HEAT_PER_CARBON] * ledger[at.CO2_LAYER],
             )
-            if not error <= books[member, at.ERROR_C]:
-                books[member, at.ERROR_C] = error
-                books[member, at.DAY_C] = day
-            nitrogen_in = nitrogen0 + ledger[at.LAID_N] + ledger[at.FED_N]
-            gas_soil = ledger[at.N2O_SOIL] + ledger[at.N2]
-            nitrogen_out = ledger[at.NH3] + ledger[at.N2O_LAYER] + gas_soil + ledger[at.LEACHED]
-            nitrogen_out += ledger[at.CROP_N] + ledger[at.REMOVED_N]
-            error = abs(nitrogen + nitrogen_out - nitrogen_in) / max(1.0, nitrogen_in)
-            if not error <= books[member, at.ERROR_N]:
-                books[member, at.ERROR_N] = error
-                books[member, at.DAY_N] = day
-            water_in = water0 + ledger[at.LAID_WATER] + ledger[at.RAIN] + ledger[at.IRRIGATED]
-            water_out = ledger[at.EVAP_CANOPY] + ledger[at.EVAP_LAYER] + ledger[at.EVAP_SOIL] + ledger[at.TRANSPIRED]
-            water_out += ledger[at.DRAINED] + ledger[at.RUNOFF] + ledger[at.REMOVED_WATER]
-            error = abs(water + water_out - water_in) / max(1.0, water_in)
-            if not error <= books[member, at.ERROR_WATER]:
-                books[member, at.ERROR_WATER] = error
-                books[member, at.DAY_WATER] = day
-            least = lowest_value(pools, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3)
+            least = lowest_value(pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3)
             if least < below:
                 below = least
-                books[member, at.LAW_DAY] = day
-
+                books[member, at.BELOW_DAY] = day
             if follow:
-                for c in range(cohorts):
-                    if place[c] >= 0:
-                        lift = cohort_lift[c]
-                        mass = (
-                            pools[c, at.SOLUBLE]
-                            + pools[c, at.MAIN]
-                            + pools[c, at.RESISTANT]
-                            + pools[c, at.BIOMASS]
-                            + pools[c, at.PRODUCT]
-                        )
-                        whole = mass / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]
-                        j = place[c]
-                        wet = (sub[j, at.WATER] + sub[j, at.TISSUE]) / max(1e-9, 1000.0 * sub[j, at.MASS]) * whole
-                        lift_sums[0, lift, day] += whole / (1000.0 * pools[c, at.DENSITY])
-                        lift_sums[1, lift, day] += mass
-                        lift_sums[2, lift, day] += whole
-                        lift_sums[3, lift, day] += 1000.0 * wet
+                follow_lifts(lift_sums, day, pools, constants, sub, place, cohort_lift)
             if (day + 1) % every == 0:
-                row = day // every
-                covering = 0.0
-                mass = 0.0
-                wet = 0.0
-                modifier = 0.0
-                warmest = np.nan
-                carbon_left = 0.0
-                nitrogen_left = 0.0
-                for k in range(count):
-                    j = active[k]
-                    covering += sub[j, at.COVERING]
-                    mass += sub[j, at.MASS]
-                    wet += sub[j, at.WATER] + sub[j, at.TISSUE]
-                    modifier += sub[j, at.MODIFIER] * sub[j, at.MASS]
-                    if not warmest >= sub[j, at.WARMTH]:
-                        warmest = sub[j, at.WARMTH]
-                for c in range(cohorts):
-                    if place[c] >= 0:
-                        carbon_left += pools[c, at.SOLUBLE] + pools[c, at.MAIN] + pools[c, at.RESISTANT]
-                        carbon_left += pools[c, at.BIOMASS] + pools[c, at.PRODUCT]
-                        nitrogen_left += pools[c, at.SOLUBLE_N] + pools[c, at.MAIN_N] + pools[c, at.RESISTANT_N]
-                        nitrogen_left += pools[c, at.BIOMASS_N] + pools[c, at.PRODUCT_N] + pools[c, at.FREE_N]
-                mineral = soil_nh4[0] + soil_no3[0] + soil_nh4[1] + soil_no3[1]
-                deep = soil_nh4[2] + soil_no3[2]
-                held = 0.0
-                for h in range(3):
-                    held += soil_water[h] - soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h]
-                out[0, member, row] = thickness
-                out[1, member, row] = wet / (wet + mass) if count > 0 else np.nan
-                out[2, member, row] = warmest
-                out[3, member, row] = soil_warmth[0] + (soil_warmth[1] - soil_warmth[0]) / 3.0
-                out[4, member, row] = mineral
-                out[5, member, row] = mineral + deep + ledger[at.CROP_N] + ledger[at.LEACHED] + gas_soil
-                out[6, member, row] = ledger[at.NH3]
-                out[7, member, row] = ledger[at.LEACHED]
-                out[8, member, row] = gas_soil + ledger[at.N2O_LAYER]
-                out[9, member, row] = ledger[at.CROP_N]
-                out[10, member, row] = ledger[at.UNMET_N]
-                out[11, member, row] = 1.0 - np.exp(-covering)
-                out[12, member, row] = carbon_left
-                out[13, member, row] = nitrogen_left
-                out[14, member, row] = held
-                out[15, member, row] = ledger[at.CO2_LAYER]
-                out[16, member, row] = ledger[at.DRAINED]
-                out[17, member, row] = ledger[at.DIRECT_N]
-                out[18, member, row] = ledger[at.WASHED_OUT_C]
-                out[19, member, row] = ledger[at.LAID_C]
-                out[20, member, row] = soil_warmth[0]
-                out[21, member, row] = modifier / mass if count > 0 else np.nan
+                write_outputs(
+                    out[member - first],
+                    day // every,
+                    thickness,
+                    pools,
+                    sub,
+                    place,
+                    active,
+                    count,
+                    soil_constants,
+                    soil_water,
+                    soil_nh4,
+                    soil_no3,
+                    soil_warmth,
+                    ledger,
+                )
         for k in range(at.LEDGER):
             ledgers[member, k] = ledger[k]
         books[member, at.TAKER_GAVE] = taker_gave
         books[member, at.BELOW_ZERO] = below
-        heat = record[par.HEAT_PER_CARBON] * ledger[at.CO2_LAYER]
-        books[member, at.ERROR_HEAT] = abs(ledger[at.HEAT] - heat) / max(1.0, heat)

@@ -82,8 +82,6 @@ COHORT_FLOWS = 14
     MOIST_START,
     GIVE,
     WANT,
-    TOP_DISTANCE,
-    SOIL_DISTANCE,
     RATIO,
     RICH,
     AGE_MEAN,
@@ -91,8 +89,9 @@ COHORT_FLOWS = 14
     TAKEN,
     MODIFIER,
     RESPONSE,
-) = range(21)
-SUBLAYER_VALUES = 21
+    PASSED,
+) = range(20)
+SUBLAYER_VALUES = 20
 
 # Columns of the soil pools. [g m-2]
 (DPM, RPM, BIO, HUM, IOM, DPM_N, RPM_N) = range(7)
@@ -169,10 +168,27 @@ OUTPUTS = (
 )
 OUTPUT = {name: column for column, name in enumerate(OUTPUTS)}
 
+# Columns of what steps hand to each other within a day.
+(DEMAND, REFERENCE_LEFT, RESPONSE_TOP, RESPONSE_MIDDLE, RESPONSE_LOWEST) = range(5)
+DAY_VALUES = 5
+
 # Soil constants of a case.
 (FIELD_CAPACITY, WILTING_POINT, CLAY, KEPT_MOIST, START_WATER, START_AMMONIUM, START_NITRATE, START_WARMTH) = range(8)
 SOIL_CONSTANTS = 8
 
 # What the books say of a member: largest relative error and its day by element, laws broken.
-(ERROR_C, ERROR_N, ERROR_WATER, DAY_C, DAY_N, DAY_WATER, TAKER_GAVE, BELOW_ZERO, LAW_DAY, ERROR_HEAT) = range(10)
-BOOKS = 10
+(
+    ERROR_C,
+    ERROR_N,
+    ERROR_WATER,
+    DAY_C,
+    DAY_N,
+    DAY_WATER,
+    TAKER_GAVE,
+    BELOW_ZERO,
+    BELOW_DAY,
+    ERROR_HEAT,
+    HEAT_DAY,
+    TAKER_DAY,
+) = range(12)
+BOOKS = 12

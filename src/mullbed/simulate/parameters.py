@@ -92,6 +92,13 @@ PARAMETERS: tuple[Parameter, ...] = (
     Parameter("snow_degree_day", 3.0, 0.0, "", "mm °C-1 d-1", _JUD, 0.0, 8.0),
     Parameter("intake_per_day", 50.0, 0.0, "", "mm d-1", _JUD, 1.0, 500.0),
     Parameter("place_rate", 1.0, 0.65, "log", "1", _OUT, 0.0, 20.0),
+    Parameter("wash_down", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("leaching", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("drainage", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("soil_evaporation", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("transpiration", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("held_reach", 0.8, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("soil_reach", 0.3, 0.0, "", "1", _JUD, 0.0, 1.0),
 )
 
 NAMES: tuple[str, ...] = tuple(parameter.name for parameter in PARAMETERS)
@@ -156,7 +163,14 @@ COLUMN: dict[str, int] = {name: column for column, name in enumerate(NAMES)}
     SNOW_DEGREE_DAY,
     INTAKE_PER_DAY,
     PLACE_RATE,
-) = range(58)
+    WASH_DOWN,
+    LEACHING,
+    DRAINAGE,
+    SOIL_EVAPORATION,
+    TRANSPIRATION,
+    HELD_REACH,
+    SOIL_REACH,
+) = range(65)
 
 
 def middle_record() -> NDArray[np.float64]:

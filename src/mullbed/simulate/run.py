@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from math import ceil
@@ -183,8 +183,12 @@ def run_packed(
     per_lift: bool = False,
     name: str = "a bed",
     tolerance: float = 1e-9,
+    keep: Collection[str] | None = None,
 ) -> Outcome:
     """Run the members through a packed case.
+
+    ``keep`` names the daily outputs that are kept; all where not given. Memory beyond them is that of one piece of
+    work a thread, however many members there are.
 
     Raises
     ------
@@ -196,7 +200,8 @@ def run_packed(
     days = packed.cover[0].shape[0]
     count = members.records.shape[0]
     rows = days // every
-    out = np.full((len(at.OUTPUTS), count, rows), np.nan)
+    wanted = tuple(at.OUTPUTS if keep is None else keep)
+    daily = {output: np.empty((count, rows)) for output in wanted}
     ledgers = np.zeros((count, at.LEDGER))
     books = np.zeros((count, at.BOOKS))
     lifts = packed.residue.shape[0]
@@ -206,6 +211,7 @@ def run_packed(
 
     def work(piece: int) -> None:
         first, last = bounds[piece]
+        out = np.full((last - first, len(at.OUTPUTS), rows), np.nan)
         run_members(
             first,
             last,
@@ -232,6 +238,8 @@ def run_packed(
             books,
             sums[piece],
         )
+        for output in wanted:
+            daily[output][first:last] = out[:, at.OUTPUT[output]]
 
     if threads <= 1 or len(bounds) == 1:
         for piece in range(len(bounds)):
@@ -240,7 +248,6 @@ def run_packed(
         with ThreadPoolExecutor(threads) as pool:
             list(pool.map(work, range(len(bounds))))
     balance = judge(books, name, tolerance)
-    daily = {output: out[column] for column, output in enumerate(at.OUTPUTS)}
     return Outcome(daily, ledgers, balance, every, _lift_means(sums, count) if per_lift else None)
 
 
@@ -259,22 +266,38 @@ def _lift_means(sums: Sequence[Array], count: int) -> LiftMeans:
 
 
 def simulate(
-    case: BedCase, members: Members, *, every: int = 1, threads: int = 1, per_lift: bool = False, twin: bool = True
+    case: BedCase,
+    members: Members,
+    *,
+    every: int = 1,
+    threads: int = 1,
+    per_lift: bool = False,
+    twin: bool = True,
+    keep: Collection[str] | None = None,
 ) -> Outcome:
     """Run a bed and, for ``net_nitrogen`` and ``soil_nitrogen``, its bare twin with the same members.
 
     ``net_nitrogen`` is the nitrogen given to the soil because of the layers: mineral nitrogen of the soil, crop,
     leached and gaseous, less the same of the twin without layers. ``soil_nitrogen`` is what the soil alone gives.
+    ``keep`` names the daily outputs that are kept besides; all where not given.
 
     Raises
     ------
     BalanceError, DirectionError
         When the books of any member do not close or a law of direction is broken.
     """
-    outcome = run_packed(pack(case), members, every=every, threads=threads, per_lift=per_lift, name=case.name)
+    wanted = None if keep is None else tuple(dict.fromkeys((*keep, "soil_side_nitrogen")))
+    outcome = run_packed(
+        pack(case), members, every=every, threads=threads, per_lift=per_lift, name=case.name, keep=wanted
+    )
     if twin:
         bare = run_packed(
-            pack(case, with_layers=False), members, every=every, threads=threads, name=f"{case.name} without layers"
+            pack(case, with_layers=False),
+            members,
+            every=every,
+            threads=threads,
+            name=f"{case.name} without layers",
+            keep=("soil_side_nitrogen", "leached"),
         )
         side = bare.daily["soil_side_nitrogen"]
         outcome.daily["net_nitrogen"] = outcome.daily["soil_side_nitrogen"] - side

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mullbed.compiled import loop
+from mullbed.compiled import step
 from mullbed.processes.rate_modifiers import temperature_response
 from mullbed.processes.residue_quality import (
     biomass_carbon_to_nitrogen,
@@ -17,9 +17,9 @@ from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 
 
-@loop
+@step
 def lay_lift(
-    values,
+    lift,
     cohort_lift,
     cohort_sublayer,
     cohort_part,
@@ -33,8 +33,7 @@ def lay_lift(
     ledger,
     soil_warmth,
 ):
-    """Lay every cohort of one lift; ``values[0]`` is the lift's number."""
-    lift = int(values[0])
+    """Lay every cohort of one lift, given by its number."""
     mass = draws[lift, at.D_MASS]
     carbon = draws[lift, at.D_CARBON]
     nitrogen = draws[lift, at.D_NITROGEN]
@@ -52,7 +51,7 @@ def lay_lift(
     free = min(0.5, max(0.0, free)) if soluble_nitrogen_share(nitrogen) > 0.02 else soluble_nitrogen_share(nitrogen)
     quality = quality_factor(nitrogen, record[par.HALF_EFFECT])
     fresh = residue[lift, at.R_FRESH]
-    for c in range(cohort_lift.shape[0]):
+    for c in range(place.shape[0]):
         if cohort_lift[c] != lift:
             continue
         part = cohort_part[c]
@@ -108,7 +107,7 @@ def lay_lift(
         ledger[at.LAID_WATER] += tissue + free_water
 
 
-@loop
+@step
 def rake_off(share, pools, sub, place, ledger):
     """Take a share of everything that lies on the bed away."""
     for c in range(pools.shape[0]):
@@ -132,8 +131,8 @@ def rake_off(share, pools, sub, place, ledger):
             sub[j, k] -= share * sub[j, k]
 
 
-@loop
-def dig_in(depth, pools, constants, buried, sub, place, soil_water, soil_nh4, soil_no3):
+@step
+def dig_in(depth, pools, buried, sub, place, soil_water, soil_nh4, soil_no3):
     """Dig everything that lies on the bed in to a depth, spread evenly over the horizons it reaches.
 
     ``depth`` [m]. Layer water goes to 0-5 cm, layer mineral nitrogen goes with the cohorts.

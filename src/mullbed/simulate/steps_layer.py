@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mullbed.compiled import loop
+from mullbed.compiled import step
 from mullbed.processes.ammonia import alkaline_share, competing_losses, richness, trap_strength, volatilisation_rate
 from mullbed.processes.decomposition import carbon_dioxide, carbon_uptake, daily_loss
 from mullbed.processes.exchange import exchange_coefficient
@@ -17,12 +17,10 @@ from mullbed.simulate import parameters as par
 from mullbed.simulate.steps_transfer import cohort_to_soil
 
 SMALLEST = 0.02  # a sublayer below this merges downward [kg m-2]
-HELD_SHARE = 0.8  # part of a sublayer's mineral nitrogen that takers can reach in a day
-SOIL_SHARE = 0.3  # part of the top horizon's mineral nitrogen within reach of the lowest sublayer
 POOREST = 30.0  # highest C:N of new biomass
 
 
-@loop
+@step
 def organic_carbon(pools, c):
     """Return the carbon of a cohort. [g m-2]"""
     return (
@@ -30,7 +28,7 @@ def organic_carbon(pools, c):
     )
 
 
-@loop
+@step
 def refresh_sublayers(pools, constants, sub, place, active, count, record):
     """Work out mass, cover and holding of every sublayer from its cohorts."""
     for i in range(count):
@@ -50,7 +48,7 @@ def refresh_sublayers(pools, constants, sub, place, active, count, record):
         sub[j, at.HOLD] = max(record[par.DRY_WATER] + 0.05, sub[j, at.HOLD] / sub[j, at.MASS])
 
 
-@loop
+@step
 def merge_small(pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger):
     """Merge sublayers below 20 g downward, the lowest into the soil; return the number of sublayers left.
 
@@ -96,7 +94,7 @@ def merge_small(pools, constants, sub, place, active, soil_pools, soil_water, so
     return count
 
 
-@loop
+@step
 def potential_flows(
     pools, flows, c, k_soluble, k_main, k_resistant, k_biomass, k_product, ratio, product_ratio, modifier, record
 ):
@@ -132,7 +130,7 @@ def potential_flows(
     flows[c, at.F_PRODUCT_N] = n_product
 
 
-@loop
+@step
 def apply_flows(pools, flows, c, ratio_met, product_ratio, record):
     """Steps 6-7 for one cohort: slow where nitrogen is short, update the pools.
 
@@ -176,7 +174,7 @@ def apply_flows(pools, flows, c, ratio_met, product_ratio, record):
     return respired, taken, max(0.0, given)
 
 
-@loop
+@step
 def decay_and_settle(pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger):
     """Steps 5-7 in the layer; returns the largest amount by which a taker gave, zero by law."""
     for i in range(count):
@@ -217,11 +215,11 @@ def decay_and_settle(pools, constants, flows, sub, place, active, count, record,
         sub[j, at.WANT] += max(0.0, -given)
     for i in range(count):
         j = active[i]
-        held = HELD_SHARE * (sub[j, at.AMMONIUM] + sub[j, at.NITRATE])
+        held = record[par.HELD_REACH] * (sub[j, at.AMMONIUM] + sub[j, at.NITRATE])
         own = sub[j, at.GIVE] + held
         from_soil = 0.0
         if i == 0:
-            from_soil = SOIL_SHARE * (soil_nh4[0] + soil_no3[0]) * min(1.0, 0.3 / sub[j, at.MASS])
+            from_soil = record[par.SOIL_REACH] * (soil_nh4[0] + soil_no3[0]) * min(1.0, 0.3 / sub[j, at.MASS])
         sub[j, at.SUPPLY_SHARE] = supply_ratio(own + from_soil, sub[j, at.WANT])
         sub[j, at.RATIO] = own
         sub[j, at.TAKEN] = 0.0
@@ -259,8 +257,8 @@ def decay_and_settle(pools, constants, flows, sub, place, active, count, record,
     return gave
 
 
-@loop
-def spread_mineral(column, soil_column, sub, active, count, record, solver):
+@step
+def spread_mineral(column, sub, active, count, record, solver):
     """Diffuse one mineral form over the stack and into the soil, one implicit step; returns what the soil got."""
     if count == 0:
         return 0.0
@@ -295,7 +293,7 @@ def spread_mineral(column, soil_column, sub, active, count, record, solver):
     return before - after
 
 
-@loop
+@step
 def spread_and_lose(
     pools,
     constants,
@@ -308,15 +306,15 @@ def spread_and_lose(
     soil_water,
     soil_nh4,
     soil_no3,
-    soil_response,
     solver,
     ledger,
+    day_values,
 ):
     """Step 8: diffusion, ammonia, nitrification and nitrous oxide in layer and soil."""
-    got = spread_mineral(at.AMMONIUM, 0, sub, active, count, record, solver)
+    got = spread_mineral(at.AMMONIUM, sub, active, count, record, solver)
     soil_nh4[0] += got
     ledger[at.DIRECT_N] += got
-    got = spread_mineral(at.NITRATE, 0, sub, active, count, record, solver)
+    got = spread_mineral(at.NITRATE, sub, active, count, record, solver)
     soil_no3[0] += got
     ledger[at.DIRECT_N] += got
     for i in range(count):
@@ -329,8 +327,9 @@ def spread_and_lose(
             nitrogen = pools[c, at.SOLUBLE_N] + pools[c, at.MAIN_N] + pools[c, at.RESISTANT_N]
             nitrogen += pools[c, at.BIOMASS_N] + pools[c, at.PRODUCT_N]
             sub[j, at.RICH] += nitrogen
-            dry = organic_carbon(pools, c) / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]
-            sub[j, at.AGE_MEAN] += pools[c, at.AGE] * dry
+            sub[j, at.AGE_MEAN] += pools[c, at.AGE] * (
+                organic_carbon(pools, c) / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]
+            )
     trapped = 0.0
     for i in range(count - 1, -1, -1):
         j = active[i]
@@ -359,7 +358,7 @@ def spread_and_lose(
     for h in range(3):
         dry_limit = soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h] * (0.5 if h == 0 else 1.0)
         share = relative_water(soil_water[h], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[h])
-        warmth = soil_response[h]
+        warmth = day_values[at.RESPONSE_TOP + h]
         nitrified = soil_nitrification(soil_nh4[h], warmth, share, record[par.SOIL_NITRIFICATION])
         oxide = nitrous_oxide_of_nitrification(nitrified, record[par.NITROUS_OXIDE_SHARE])
         soil_nh4[h] -= nitrified
@@ -367,8 +366,8 @@ def spread_and_lose(
         ledger[at.N2O_SOIL] += oxide
 
 
-@loop
-def settle_and_measure(pools, constants, sub, place, active, count, record):
+@step
+def settle_and_measure(pools, constants, sub, place, record):
     """Step 12: let every cohort sink; return the thickness of the cover. [m]"""
     thickness = 0.0
     pace = record[par.SETTLING_PACE]

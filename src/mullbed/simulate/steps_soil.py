@@ -4,39 +4,28 @@ from __future__ import annotations
 
 import math
 
-from mullbed.compiled import loop
+from mullbed.compiled import step
 from mullbed.processes.crop_uptake import crop_uptake, reachable_nitrogen
 from mullbed.processes.fauna import mixed_share, worm_intake, worm_share
 from mullbed.processes.mineralisation import supply_ratio
-from mullbed.processes.rate_modifiers import relative_water, soil_moisture_response, temperature_response
+from mullbed.processes.rate_modifiers import relative_water, soil_moisture_response
 from mullbed.processes.soil_carbon import pool_decay, soil_carbon_moisture, soil_carbon_warmth
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
-from mullbed.simulate.steps_layer import HELD_SHARE, apply_flows, potential_flows
+from mullbed.simulate.steps_layer import apply_flows, potential_flows
 from mullbed.simulate.steps_transfer import SOIL_RATIO, cohort_to_soil
 
 
-@loop
+@step
 def buried_decay(
-    pools,
-    constants,
-    buried,
-    flows,
-    record,
-    soil_constants,
-    soil_pools,
-    soil_water,
-    soil_nh4,
-    soil_no3,
-    soil_warmth,
-    ledger,
+    constants, buried, flows, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, ledger, day_values
 ):
     """Steps 5-7 for dug-in cohorts against their own horizon; returns by how much a taker gave."""
     gave = 0.0
     for h in range(3):
         dry_limit = soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h] * (0.5 if h == 0 else 1.0)
         share = relative_water(soil_water[h], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[h])
-        warmth = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
+        warmth = day_values[at.RESPONSE_TOP + h]
         wet = soil_moisture_response(share)
         modifier = warmth * wet
         release = 1.0 - math.exp(-record[par.SOLUBLE_RELEASE] * max(0.1, wet) * max(0.3, warmth))
@@ -66,7 +55,7 @@ def buried_decay(
             )
             give += max(0.0, flows[c, at.F_GIVEN])
             want += max(0.0, -flows[c, at.F_GIVEN])
-        ratio = supply_ratio(give + HELD_SHARE * (soil_nh4[h] + soil_no3[h]), want)
+        ratio = supply_ratio(give + record[par.HELD_REACH] * (soil_nh4[h] + soil_no3[h]), want)
         all_taken = 0.0
         for c in range(h, buried.shape[0], 3):
             if buried[c, at.LAID_CARBON] <= 0.0:
@@ -90,7 +79,7 @@ def buried_decay(
     return gave
 
 
-@loop
+@step
 def fauna(
     pools,
     constants,
@@ -105,14 +94,14 @@ def fauna(
     soil_nh4,
     soil_no3,
     soil_warmth,
-    soil_response,
+    day_values,
 ):
     """Step 9: worms draw from the lowest sublayer, every sublayer crumbles a little into the soil."""
     if count == 0:
         return
     dry_limit = 0.5 * soil_constants[at.WILTING_POINT] * at.HORIZON_MM[0]
     share = relative_water(soil_water[0], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[0])
-    warmth = soil_response[0]
+    warmth = day_values[at.RESPONSE_TOP]
     lowest = active[0]
     liking = 0.0
     for c in range(place.shape[0]):
@@ -139,7 +128,7 @@ def fauna(
         sub[j, at.COVERING] *= 1.0 - sub[j, at.GIVE]
 
 
-@loop
+@step
 def soil_pools_step(
     kcb, record, soil_constants, retained_share, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger
 ):
@@ -183,7 +172,7 @@ def soil_pools_step(
     ledger[at.CO2_SOIL] += lost - retained
 
 
-@loop
+@step
 def feed_crop(want, day, backlog, record, soil_nh4, soil_no3, ledger):
     """Step 11: the crop takes what it wants and can; unmet want is carried for ten days, then lost."""
     slot = day % 10

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from mullbed.compiled import loop
+from mullbed.compiled import step
 from mullbed.simulate import layout as at
 
 SOIL_RATIO = 9.5  # C:N of soil biomass and humus
 
 
-@loop
+@step
 def cohort_to_soil(pools, c, share, soil_pools, soil_nh4, soil_no3, horizon):
     """Move a share of one cohort into the soil pools, its nitrogen with it; shortfall is met from RPM."""
     soluble = share * pools[c, at.SOLUBLE]

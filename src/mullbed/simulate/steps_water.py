@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mullbed.compiled import loop
+from mullbed.compiled import step
 from mullbed.processes.canopy_and_snow import canopy_interception, runoff, snow_fall, snow_melt
 from mullbed.processes.crop_cover import evaporation_demand
 from mullbed.processes.gaseous_nitrogen import denitrified, nitrous_oxide_of_denitrification
@@ -24,15 +24,13 @@ from mullbed.processes.transpiration import transpiration
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 
-# Places in ``day_values``: what steps 2 and 3 hand to each other.
-DEMAND = 0
 
-
-@loop
-def pass_down(passing, j, below, sub, soil_water, soil_nh4, soil_no3, ledger):
+@step
+def pass_down(passing, j, below, sub, record, soil_nh4, soil_no3, ledger):
     """Let water leave sublayer ``j`` with its mineral nitrogen; ``below`` is -1 for soil."""
-    nitrate = sub[j, at.NITRATE] * washed_share(passing, sub[j, at.WATER], sub[j, at.MASS], 1.0)
-    ammonium = sub[j, at.AMMONIUM] * washed_share(passing, sub[j, at.WATER], sub[j, at.MASS], 0.5)
+    carried = record[par.WASH_DOWN]
+    nitrate = carried * sub[j, at.NITRATE] * washed_share(passing, sub[j, at.WATER], sub[j, at.MASS], 1.0)
+    ammonium = carried * sub[j, at.AMMONIUM] * washed_share(passing, sub[j, at.WATER], sub[j, at.MASS], 0.5)
     sub[j, at.NITRATE] -= nitrate
     sub[j, at.AMMONIUM] -= ammonium
     if below >= 0:
@@ -44,7 +42,7 @@ def pass_down(passing, j, below, sub, soil_water, soil_nh4, soil_no3, ledger):
         ledger[at.DIRECT_N] += nitrate + ammonium
 
 
-@loop
+@step
 def rain_down(
     precipitation,
     poured,
@@ -78,8 +76,8 @@ def rain_down(
     held = canopy_interception(liquid, crop_cover, record[par.CANOPY_CAPACITY])
     ledger[at.EVAP_CANOPY] += held
     left_of_reference = max(0.0, reference - held) if snow <= 5.0 else 0.0
-    day_values[DEMAND] = evaporation_demand(kcb, left_of_reference)
-    day_values[1] = left_of_reference
+    day_values[at.DEMAND] = evaporation_demand(kcb, left_of_reference)
+    day_values[at.REFERENCE_LEFT] = left_of_reference
     water = liquid - held + melt + poured
     covering = 0.0
     for i in range(count - 1, -1, -1):
@@ -92,32 +90,35 @@ def rain_down(
         water -= kept
         covering += sub[j, at.COVERING]
         if water > 0.0:
-            pass_down(water, j, below, sub, soil_water, soil_nh4, soil_no3, ledger)
-            for c in range(place.shape[0]):
-                if place[c] == j:
-                    share = washed_out_share(water, constants[c, at.OPENNESS], record[par.WASH_OUT])
-                    carbon = share * pools[c, at.SOLUBLE]
-                    nitrogen = share * pools[c, at.SOLUBLE_N]
-                    pools[c, at.SOLUBLE] -= carbon
-                    pools[c, at.SOLUBLE_N] -= nitrogen
-                    soil_pools[at.DPM] += carbon
-                    soil_pools[at.DPM_N] += nitrogen
-                    ledger[at.WASHED_OUT_C] += carbon
+            pass_down(water, j, below, sub, record, soil_nh4, soil_no3, ledger)
+        sub[j, at.PASSED] = water
         sub[j, at.MOIST_START] = (sub[j, at.WATER] + sub[j, at.TISSUE]) / mass
+    if count > 0:
+        for c in range(place.shape[0]):
+            j = place[c]
+            if j >= 0 and sub[j, at.PASSED] > 0.0:
+                share = washed_out_share(sub[j, at.PASSED], constants[c, at.OPENNESS], record[par.WASH_OUT])
+                carbon = share * pools[c, at.SOLUBLE]
+                nitrogen = share * pools[c, at.SOLUBLE_N]
+                pools[c, at.SOLUBLE] -= carbon
+                pools[c, at.SOLUBLE_N] -= nitrogen
+                soil_pools[at.DPM] += carbon
+                soil_pools[at.DPM_N] += nitrogen
+                ledger[at.WASHED_OUT_C] += carbon
     off = runoff(water, math.exp(-covering), record[par.INTAKE_PER_DAY])
     ledger[at.RUNOFF] += off
     soil_water[0] += water - off
     return snow
 
 
-@loop
+@step
 def evaporate_and_drain(
-    kcb, sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, soil_response, ledger, day_values
+    kcb, sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, ledger, day_values
 ):
     """Step 3: evaporation top-down, tissue water, soil evaporation, contact, transpiration, drainage."""
     full = soil_constants[at.FIELD_CAPACITY]
     wilting = soil_constants[at.WILTING_POINT]
-    demand = day_values[DEMAND]
+    demand = day_values[at.DEMAND]
     dry_water = record[par.DRY_WATER]
     for i in range(count - 1, -1, -1):
         j = active[i]
@@ -141,13 +142,14 @@ def evaporate_and_drain(
         over = sub[j, at.WATER] - sub[j, at.HOLD] * sub[j, at.MASS]
         if over > 0.0:
             sub[j, at.WATER] -= over
-            pass_down(over, j, below, sub, soil_water, soil_nh4, soil_no3, ledger)
+            pass_down(over, j, below, sub, record, soil_nh4, soil_no3, ledger)
             if below >= 0:
                 sub[below, at.WATER] += over
             else:
                 soil_water[0] += over
     dry_limit = 0.5 * wilting * at.HORIZON_MM[0]
     evaporated = soil_evaporation(soil_water[0] - dry_limit, demand, 50.0 * (full - 0.5 * wilting))
+    evaporated *= record[par.SOIL_EVAPORATION]
     soil_water[0] -= evaporated
     ledger[at.EVAP_SOIL] += evaporated
     distance = 0.0
@@ -171,7 +173,9 @@ def evaporate_and_drain(
     held = 0.0
     for h in range(3):
         held += max(0.0, soil_water[h] - wilting * at.HORIZON_MM[h])
-    drunk = transpiration(kcb, day_values[1], held, 600.0 * (full - wilting))
+    drunk = record[par.TRANSPIRATION] * transpiration(
+        kcb, day_values[at.REFERENCE_LEFT], held, 600.0 * (full - wilting)
+    )
     if held > 0.0:
         for h in range(3):
             part = drunk * max(0.0, soil_water[h] - wilting * at.HORIZON_MM[h]) / held
@@ -179,15 +183,16 @@ def evaporate_and_drain(
             ledger[at.TRANSPIRED] += part
     for h in range(3):
         room = full * at.HORIZON_MM[h]
-        over = drained_water(soil_water[h], room)
+        over = record[par.DRAINAGE] * drained_water(soil_water[h], room)
         if over <= 0.0:
             continue
-        gone = denitrified(soil_no3[h], soil_response[h], over, record[par.DENITRIFICATION])
+        warmth = day_values[at.RESPONSE_TOP + h]
+        gone = denitrified(soil_no3[h], warmth, over, record[par.DENITRIFICATION])
         oxide = nitrous_oxide_of_denitrification(gone)
         soil_no3[h] -= gone
         ledger[at.N2O_SOIL] += oxide
         ledger[at.N2] += gone - oxide
-        moved = soil_no3[h] * leached_share(over, full, at.HORIZON_MM[h])
+        moved = record[par.LEACHING] * soil_no3[h] * leached_share(over, full, at.HORIZON_MM[h])
         soil_water[h] -= over
         soil_no3[h] -= moved
         if h < 2:
@@ -202,8 +207,8 @@ def evaporate_and_drain(
         sub[j, at.WET] = 0.5 * (sub[j, at.MOIST_START] + now)
 
 
-@loop
-def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, soil_response, snow, co2_yesterday):
+@step
+def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, snow, co2_yesterday, day_values):
     """Step 4: temperatures of soil and sublayers."""
     covering = 0.0
     mass = 0.0
@@ -220,7 +225,7 @@ def warm(air, radiation, crop_cover, sub, active, count, record, soil_warmth, so
         soil_warmth[h] += soil_temperature_step(
             soil_warmth[h], surface, at.HORIZON_CM[h], slowed, record[par.SOIL_WARMING_PACE]
         )
-        soil_response[h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
+        day_values[at.RESPONSE_TOP + h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
     power = heat_power(co2_yesterday, record[par.HEAT_PER_CARBON])
     above = mass
     for i in range(count):

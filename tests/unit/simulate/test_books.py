@@ -40,22 +40,24 @@ def test_an_element_that_does_not_close_is_named_with_its_day(element, error, da
 
 def test_a_taker_that_gives_is_refused() -> None:
     books = clean()
-    books[2, at.TAKER_GAVE] = 1e-6
-    with pytest.raises(DirectionError, match="taker"):
+    books[2, at.TAKER_GAVE], books[2, at.TAKER_DAY] = 1e-6, 41
+    with pytest.raises(DirectionError, match="taker") as told:
         judge(books, "a bed", 1e-9)
+    assert (told.value.day, told.value.amount) == (41, 1e-6)
 
 
 def test_a_pool_below_zero_is_refused() -> None:
     books = clean()
-    books[0, at.BELOW_ZERO] = -1e-6
-    with pytest.raises(DirectionError, match="below zero"):
+    books[0, at.BELOW_ZERO], books[0, at.BELOW_DAY] = -1e-6, 12
+    with pytest.raises(DirectionError, match="below zero") as told:
         judge(books, "a bed", 1e-9)
+    assert (told.value.day, told.value.amount) == (12, -1e-6)
 
 
 def test_heat_that_does_not_follow_carbon_is_refused() -> None:
     books = clean()
     books[0, at.ERROR_HEAT] = 1e-6
-    with pytest.raises((BalanceError, DirectionError), match="heat"):
+    with pytest.raises(BalanceError, match="heat"):
         judge(books, "a bed", 1e-9)
 
 

@@ -103,3 +103,18 @@ def test_one_day_and_polar_night_run() -> None:
     case = BedCase("a bed", sky, column(-5.0), (Lay(0, (lift(LEAVES, 0.4),)),))
     outcome = simulate(case, draw_members(case, 4, 1))
     assert np.isfinite(outcome.ledgers).all()
+
+
+@pytest.mark.parametrize("override", [{"main_rat": 0.1}, {"main_rate": float("nan")}, {"main_rate": -1.0}])
+def test_an_override_without_meaning_is_refused(override) -> None:
+    with pytest.raises(InputFault, match="override"):
+        draw_members(bed(lift(LEAVES, 0.4)), 4, 1, override=override)
+
+
+def test_only_the_outputs_asked_for_are_kept() -> None:
+    case = bed(doubtful(), lift(LEAVES, 0.4))
+    members = draw_members(case, 70, 1)
+    whole, some = simulate(case, members), simulate(case, members, keep=("thickness",))
+    assert set(some.daily) == {"thickness", "soil_side_nitrogen", "net_nitrogen", "soil_nitrogen", "leached_bare"}
+    for name, values in some.daily.items():
+        assert np.array_equal(values, whole.daily[name]), name

@@ -51,6 +51,16 @@ PROCESSES = [
     ("warmth of decay", "warmth_exponent", "carbon_left", None),
     ("nitrogen hastens decay", "half_effect", "carbon_left", None),
     ("dry floor of decay", "dry_floor", "carbon_left", +1),
+    ("wash-down of mineral nitrogen by rain", "wash_down", "direct_nitrogen", -1),
+    ("leaching of nitrate", "leaching", "leached", -1),
+    ("drainage", "drainage", "drained", -1),
+    ("evaporation from the soil", "soil_evaporation", "root_zone_water", +1),
+    ("transpiration", "transpiration", "root_zone_water", +1),
+    ("taking of nitrogen held in the layer", "held_reach", "direct_nitrogen", None),
+    ("taking of nitrogen from the soil", "soil_reach", "direct_nitrogen", None),
+    ("storage of water", "storage_factor", "moisture", -1),
+    ("water dry matter never gives up", "dry_water", "moisture", -1),
+    ("run-off of storms", "intake_per_day", "drained", +1),
 ]
 
 
@@ -60,12 +70,14 @@ def bed() -> BedCase:
     sky = rainy(DAYS, 8, 20, 3.0, 0.4, 7.0)
     low, high = sky.low.copy(), sky.high.copy()
     low[:, :12], high[:, :12] = -9.0, -3.0
+    rain = sky.rain.copy()
+    rain[:, 110] = 140.0
     crop = CropCover(np.full(DAYS, 0.8), np.full(DAYS, 0.5), np.full(DAYS, 0.12))
     layers = (
         Lay(0, (lift(LEAVES, 0.4, free=0.8), fresh(0.6), lift(LEAVES, 0.5, free=0.6))),
         Lay(60, (fresh(0.5, 4.5),)),
     )
-    return BedCase("a bed", replace(sky, low=low, high=high), column(10.0), layers, crop)
+    return BedCase("a bed", replace(sky, low=low, high=high, rain=rain), column(10.0), layers, crop)
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +93,7 @@ def _run(bed: BedCase, override):
 
 @pytest.mark.parametrize(("process", "parameter", "output", "direction"), PROCESSES)
 def test_a_process_switched_off_moves_its_output(bed, usual, process, parameter, output, direction) -> None:
-    off = 1e9 if parameter == "half_effect" else 0.0
+    off = 1e9 if parameter in ("half_effect", "intake_per_day") else 0.0
     changed = _run(bed, {parameter: off}).daily[output]
     difference = np.nanmean(changed - usual.daily[output], axis=0)
     largest = float(difference[np.nanargmax(np.abs(difference))])
