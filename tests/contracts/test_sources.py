@@ -13,10 +13,7 @@ UNUSED = {
     "sullivan2012", "usda_soil_survey", "viskari2022", "weber2018",
 }  # fmt: skip
 #: Cited by an equation, and no file of tests/published names them yet.
-UNTRIED = {
-    "albers1995", "allen1998", "coleman2024", "falloon1998", "ipcc2019", "iqbal2013", "kaetterer2009",
-    "knollenberg1985", "saxton2006", "spiehs2013",
-}  # fmt: skip
+UNTRIED = {"kaetterer2009"}
 READABLE = {".py", ".csv", ".toml"}
 
 

@@ -1,7 +1,8 @@
 """What published measurements of mulch say about water held, cover, shading, dryness, wetness and heat.
 
 Ranges, not fits: each test says which default of ours a published range allows, and where it does not, both
-numbers stand here. Values are read from the open table; its ``source`` column names each publication.
+numbers stand here. Values are read from the open table; its ``source`` column names each publication, among them
+those the equations cite: [@spiehs2013] and [@iqbal2013].
 """
 
 from __future__ import annotations

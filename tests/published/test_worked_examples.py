@@ -112,9 +112,7 @@ def test_averaging_ratios_misjudges_litter_and_straw_threefold() -> None:
     straw = residue("wheat straw", 12.0, 0.35, 0.35 * 130.0)
     dry = (0.9 / 0.75, 0.1 / 0.88)
     found = weighed((litter, dry[0]), (straw, dry[1])).carbon_to_nitrogen.mid
-    assert (
-        pytest.approx(20, abs=0.5) == 0.9 * 7.5 + 0.1 * 130.0
-    )  # the mean of the ratios is 20; 30 asks for 0.82 to 0.18
+    assert pytest.approx(20, abs=0.5) == 0.9 * 7.5 + 0.1 * 130.0  # the mean is 20; 30 asks for 0.82
     assert found == pytest.approx(8.5, abs=0.3)
     assert abs(found - 30.0) > 20.0
 
