@@ -309,7 +309,7 @@ def offered(bed_index: int, week: Week, terms: PlanTerms, moist: bool) -> Iterat
         day = terms.stock_days[index][week.index]
         if dry.soft_fresh or day is None or dry.most_on(day) < 1.0:
             continue
-        for count in whole_counts(dry.unit.dry_matter / bed.area, LEAST_COVER, MOST_COVER, 3):
+        for count in whole_counts(dry.unit.dry_matter / bed.area, LEAST_COVER, MOST_COVER, 2):
             yield made(bed_index, week, usual, None, Portion(index, count), terms, moist)
     caps = partners(week, terms)
     for soft_index, soft in enumerate(terms.stocks):
@@ -318,8 +318,8 @@ def offered(bed_index: int, week: Week, terms: PlanTerms, moist: bool) -> Iterat
             continue
         least, most = soft_window(soft, limits)
         unit = soft.unit.dry_matter / bed.area
-        for soft_count in whole_counts(unit, 0.8 * least, min(1.1 * most, soft.most_on(day) * unit), 4):
-            for dry_index in caps:
+        for soft_count in whole_counts(unit, 0.8 * least, min(1.1 * most, soft.most_on(day) * unit), 3):
+            for place, dry_index in enumerate(caps):
                 dry = terms.stocks[dry_index]
                 lean, rich = dry_window(soft, dry, limits)
                 if lean == inf:
@@ -328,7 +328,7 @@ def offered(bed_index: int, week: Week, terms: PlanTerms, moist: bool) -> Iterat
                 cap = limits.thinnest_cap * dry.unit.dry_matter / dry.unit.thickness
                 least_load = max(lean * unit * soft_count, cap)
                 most_load = max(rich * unit * soft_count, 1.3 * least_load, dry.unit.dry_matter / bed.area)
-                for count in whole_counts(dry.unit.dry_matter / bed.area, least_load, most_load, 2):
+                for count in whole_counts(dry.unit.dry_matter / bed.area, least_load, most_load, 1 if place else 2):
                     portion = Portion(soft_index, soft_count)
                     yield made(bed_index, week, day, portion, Portion(dry_index, count), terms, moist)
 

@@ -23,8 +23,9 @@ from mullbed.plan.terms import BedTerms, PlanTerms, Series
 COVERED = -log(1.0 - 0.8)
 #: Share of members whose mean stands for the 90th percentile: the highest fifth. [fraction]
 TAIL = 0.2
-#: Nitrogen fed is compared with its ceiling to this. [g m-2]
-ROUNDING = 0.05
+#: Where the soil alone is past the ceiling, layers may still add so little that no test could tell it, or no bed on
+#: rich soil could ever be covered: a share of the ceiling, at most so much. [fraction, g m-2; judgement]
+UNTOLD_SHARE, UNTOLD_MOST = 0.03, 0.5
 
 Columns = NDArray[np.int64]
 
@@ -78,7 +79,13 @@ def fed_limit(bed: BedTerms) -> float:
     R11 can only forbid layers; where the soil alone is past the ceiling, layers must not add to it.
     """
     totals = bed.soil_given.sum(axis=1)
-    return max(bed.nitrogen_fed_ceiling, float(totals[highest_fifth(totals)].mean())) + ROUNDING
+    alone = float(totals[highest_fifth(totals)].mean())
+    return max(bed.nitrogen_fed_ceiling, alone + untold(bed))
+
+
+def untold(bed: BedTerms) -> float:
+    """Return what layers may add where the soil alone is past its ceiling. [g m-2]"""
+    return min(UNTOLD_MOST, UNTOLD_SHARE * bed.nitrogen_fed_ceiling) + 0.02
 
 
 # -- rules of one bed ----------------------------------------------------------------------------------------------
@@ -102,7 +109,7 @@ def spaced_layers(choice: Choice) -> None:
         reach = 0
         for day in np.unique(days):
             inside = (days >= day) & (days < day + gap)
-            if days[inside].max() > reach:  # else the window of an earlier day holds all of this one
+            if inside.any() and days[inside].max() > reach:  # else the window of an earlier day holds all of this one
                 reach = int(days[inside].max())
                 columns = bed.lay[inside]
                 choice.model.add_row(RowName("R2", number), columns, np.ones(len(columns)), upper=1.0)
@@ -154,12 +161,23 @@ def fed_within_ceiling(choice: Choice, highest: Sequence[Sequence[NDArray[np.int
             continue
         terms = choice.terms.beds[number]
         soil = terms.soil_given.sum(axis=1)
-        typical = soil + 3.0 * offers.given_by_member.mean(axis=0)
-        fifths = [highest_fifth(typical), *(highest[number] if highest else ())]
+        fifths = [*first_fifths(soil, offers), *(highest[number] if highest else ())]
         for fifth in fifths:
             given = offers.given_by_member[:, fifth].mean(axis=1)
             room = fed_limit(terms) - float(soil[fifth].mean())
             choice.model.add_row(RowName("R11", number), bed.lay, given, upper=room)
+
+
+def first_fifths(soil: Series, offers: BedOffers) -> list[NDArray[np.int64]]:
+    """Return the highest fifths to begin with: of the soil alone, of a typical plan, and of one rich in each stock."""
+    totals = [soil, soil + 3.0 * offers.given_by_member.mean(axis=0)]
+    softs = np.array([-1 if c.soft is None else c.soft.stock for c in offers.candidates])
+    totals.extend(soil + 2.0 * offers.given_by_member[softs == stock].mean(axis=0) for stock in np.unique(softs))
+    found: dict[tuple[int, ...], NDArray[np.int64]] = {}
+    for total in totals:
+        fifth = highest_fifth(total)
+        found.setdefault(tuple(sorted(int(member) for member in fifth)), fifth)
+    return list(found.values())
 
 
 def phosphorus_laid(choice: Choice) -> None:

@@ -69,6 +69,9 @@ def reasons_of(bed: BedTerms, offers: BedOffers, chosen: Sequence[int], layer: i
         until = spoils_on(candidate.soft.stock, candidate.day, terms)
         if until is not None and (until - candidate.day).days <= DAYS_A_WEEK:
             found.append((0.1, Reason("uses what would spoil", float(candidate.soft.count), until, stock.unit.residue)))
+    taken = -float(offers.given[layer].sum())
+    if taken >= WORTH_SAYING:
+        found.append((0.03, Reason("holds nitrogen that would wash down", taken, candidate.day)))
     if not found:
         dry = terms.stocks[candidate.dry.stock].unit.residue
         found.append((0.0, Reason("builds the soil", candidate.soft_load + candidate.dry_load, None, dry)))

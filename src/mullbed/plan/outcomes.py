@@ -1,7 +1,7 @@
 """Price the candidates: run every recipe of every week on every class of beds, the same members each time.
 
-Only weekly sums are kept. A layer on a bed that starts bare runs from the week it is laid, against the same bed
-without it; on a bed with a starting cover both run from the first day.
+Only weekly sums are kept. A layer runs from the day it is laid, against the same bed without it. A starting cover is
+run once from its laying; what is left of it on a day lies there when a run begins on that day.
 """
 
 from __future__ import annotations
@@ -106,6 +106,11 @@ class ClassRuns:
             case, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override)
         )
         self.residues = residues
+        self.left = np.ones(case.weather.days // DAYS_A_WEEK + 1)
+        if bed_class.starts_covered:
+            whole = run_packed(self.packed, self.members, every=DAYS_A_WEEK, name=case.name)
+            there, laid = whole.daily["carbon_left"].mean(axis=0), whole.daily["laid_carbon"].mean(axis=0)
+            self.left[1:] = np.clip(there / np.maximum(1e-9, laid), 0.02, 1.0)
         self.layers: dict[Recipe, tuple[Packed, Series]] = {}
         self.bare: dict[int, Outcome] = {}
 
@@ -119,27 +124,38 @@ class ClassRuns:
             known = self.layers[recipe] = (pack(case), draws)
         return known
 
-    def start_of(self, day: int) -> int:
-        """Return the day a run starts for a layer laid on a day."""
-        return 0 if self.bed_class.starts_covered else day
+    def begun(self, start_day: int) -> tuple[Packed, Series]:
+        """Return the class's case begun on a day, and its draws: what is left of a starting cover lies there."""
+        packed = self.packed
+        laid = packed.event_kind == at.LAY
+        days = np.where(laid, np.maximum(packed.event_day, start_day), packed.event_day)
+        order = np.argsort(days, kind="stable")
+        draws = self.members.draws.copy()
+        draws[:, :, at.D_MASS] *= self.left[start_day // DAYS_A_WEEK]
+        begun = replace(
+            packed, start_day=start_day, event_day=days[order], event_kind=packed.event_kind[order],
+            event_values=packed.event_values[order],
+        )  # fmt: skip
+        return begun, draws
 
     def without(self, start_day: int) -> Outcome:
         """Return the run of the class without a new layer from a day on."""
         known = self.bare.get(start_day)
         if known is None:
-            packed = replace(self.packed, start_day=start_day)
-            known = run_packed(packed, self.members, every=DAYS_A_WEEK, name=self.bed_class.case.name)
+            packed, draws = self.begun(start_day)
+            members = Members(self.members.records, draws, self.members.year_of)
+            known = run_packed(packed, members, every=DAYS_A_WEEK, name=self.bed_class.case.name)
             self.bare[start_day] = known
         return known
 
     def run(self, day: int, recipe: Recipe) -> tuple[Series, float, float, Series, Series]:
         """Return what one recipe laid on a day gives: nitrogen by member and week, losses, cover and thickness."""
         layer, draws = self.prepared(recipe)
-        start = self.start_of(day)
-        packed = with_layer_on(self.packed, layer, day, start)
-        members = Members(self.members.records, np.concatenate((self.members.draws, draws), axis=1), self.members.year_of)
+        base, lying = self.begun(day)
+        packed = with_layer_on(base, layer, day, day)
+        members = Members(self.members.records, np.concatenate((lying, draws), axis=1), self.members.year_of)
         with_layer = run_packed(packed, members, every=DAYS_A_WEEK, name=self.bed_class.case.name)
-        without = self.bare[start]
+        without = self.bare[day]
         skipped = self.first_day // DAYS_A_WEEK
         side = weekly(with_layer, "soil_side_nitrogen") - weekly(without, "soil_side_nitrogen")
         given = np.diff(side, axis=1, prepend=0.0)[:, skipped:]
@@ -157,7 +173,7 @@ class ClassRuns:
         """Run every job and return the results, and how many member seasons were simulated."""
         for day, recipe in jobs:
             self.prepared(recipe)
-            self.without(self.start_of(day))
+            self.without(day)
         with ThreadPoolExecutor(self.ensemble.threads) as pool:
             results = list(pool.map(lambda job: self.run(*job), jobs))
         count, members, weeks = len(jobs), self.ensemble.members, len(self.terms.weeks)

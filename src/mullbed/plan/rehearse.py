@@ -17,8 +17,10 @@ from mullbed.domain.layer import Layer
 from mullbed.domain.residue import Residue
 from mullbed.plan.bed_classes import PLACE
 from mullbed.plan.candidates import layer_of
+from mullbed.plan.choice_model import untold
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, weekly
+from mullbed.plan.season_terms import base_run
 from mullbed.plan.terms import DAYS_A_WEEK, PlanTerms, Series
 from mullbed.simulate.bed_case import lay_event
 from mullbed.simulate.case import BedCase
@@ -29,6 +31,8 @@ from mullbed.simulate.run import pack, run_packed
 AGREED = 0.2
 #: Least want the difference is measured against, so that a bed without crops can agree. [g m-2]
 LEAST_WANT = 5.0
+#: Nitrogen fed beyond its ceiling is answered from this on. [g m-2, judgement]
+EXCESS_TOLD = 0.5
 #: A correction is carried over to at most so many times the dry matter it was found at. [1, judgement]
 MOST_SCALED = 2.0
 
@@ -41,6 +45,8 @@ class Attributed:
     """Candidates by index, in order of laying."""
     given: Series
     """(layers, members, weeks) [g m-2]"""
+    soil: Series
+    """Given by the bed without new layers, in the season, with what was there at the start. (members,) [g m-2]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,9 +88,12 @@ def attributed(
         members = draw_members(laid, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override))
         outcome = run_packed(pack(laid), members, every=DAYS_A_WEEK, name=case.name)
         sides.append(weekly(outcome, "soil_side_nitrogen"))
-    given = [np.diff(after - before, axis=1, prepend=0.0)[:, skipped:] for before, after in zip(sides, sides[1:], strict=False)]
+    given = [
+        np.diff(after - before, axis=1, prepend=0.0)[:, skipped:]
+        for before, after in zip(sides, sides[1:], strict=False)
+    ]
     shape = (len(layers), ensemble.members, len(terms.weeks))
-    return Attributed(order, np.array(given).reshape(shape))
+    return Attributed(order, np.array(given).reshape(shape), base_run(case, ensemble, first_day).given.sum(axis=1))
 
 
 def corrections_of(found: Attributed, promised: BedOffers) -> tuple[Correction, ...]:
@@ -95,7 +104,8 @@ def corrections_of(found: Attributed, promised: BedOffers) -> tuple[Correction, 
         extra = found.given[place].mean(axis=0) - promised.given[index]
         since = np.zeros_like(extra)
         since[: len(extra) - candidate.week] = extra[candidate.week :]
-        total = found.given[place].sum(axis=1) - promised.given_by_member[index]
+        by_member = promised.given_by_member[index]
+        total = found.given[place, : by_member.shape[0]].sum(axis=1) - by_member
         corrections.append(Correction(candidate.week, candidate.soft_load + candidate.dry_load, since, total))
     return tuple(corrections)
 
@@ -121,11 +131,18 @@ class Rehearsal:
     attributed: tuple[Attributed, ...]
     difference: Series
     """Promised less rehearsed nitrogen of all layers, per crop want. (beds,) [fraction]"""
+    excess: Series
+    """Nitrogen fed beyond what the fed ceiling (R11) allows, 90th percentile. (beds,) [g m-2]"""
 
     @property
     def agreed(self) -> bool:
         """Say whether no bed differs by more than a fifth of its crop want."""
         return bool(np.all(np.abs(self.difference) <= AGREED))
+
+    @property
+    def within_ceilings(self) -> bool:
+        """Say whether no bed is fed noticeably beyond its ceiling."""
+        return bool(np.all(self.excess <= EXCESS_TOLD))
 
 
 def rehearsed(
@@ -155,17 +172,20 @@ def rehearsed(
 
     with ThreadPoolExecutor(ensemble.threads) as pool:
         found = tuple(pool.map(one, range(len(terms.beds))))
-    difference = np.zeros(len(terms.beds))
+    difference, excess = np.zeros(len(terms.beds)), np.zeros(len(terms.beds))
     for number, (bed, offer, run) in enumerate(zip(terms.beds, offers, found, strict=True)):
         promised = offer.given_by_member[list(run.chosen)].sum(axis=0)
         came = run.given.sum(axis=(0, 2))
         want = max(LEAST_WANT, float(bed.want.sum()))
         mean, middle = promised.mean() - came.mean(), np.median(promised) - np.median(came)
         difference[number] = max(mean, middle, key=abs) / want
-    return Rehearsal(found, difference)
+        alone, fed = float(np.percentile(run.soil, 90.0)), float(np.percentile(run.soil + came, 90.0))
+        allowed = max(bed.nitrogen_fed_ceiling, alone + untold(bed))
+        excess[number] = max(0.0, fed - allowed) if run.chosen else 0.0
+    return Rehearsal(found, difference, excess)
 
 
-Solve = Callable[[tuple[BedOffers, ...]], tuple[tuple[tuple[int, ...], ...], float]]
+Solve = Callable[[tuple[BedOffers, ...], Series], tuple[tuple[tuple[int, ...], ...], float]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -187,22 +207,33 @@ def agreed_plan(
 ) -> Agreed:
     """Solve, rehearse, correct and solve again until promise and rehearsal agree, at most so many times.
 
-    Corrections always start from the outcomes as they were simulated, so that they do not pile up. Beds that agree
-    keep their outcomes. When the rounds run out the plan of the last round stands, and its differences are told.
+    Corrections always start from the outcomes as they were simulated, so that they do not pile up; beds that agree
+    keep theirs. A bed that is fed beyond its ceiling gets a ceiling lower by as much. When the rounds run out the plan
+    of the last round stands, and its differences are told.
+
+    Parameters
+    ----------
+    solve : callable
+        From offers and how much lower each bed's fed ceiling is, to candidates by bed and the gap.
+    rehearse : callable
+        From offers and candidates by bed to a rehearsal.
+    offers : tuple of BedOffers
+    most : int
+        Most corrections.
+    progress : callable
     """
-    current = offers
-    chosen, gap = solve(current)
+    current, lowered = offers, np.zeros(len(offers))
+    chosen, gap = solve(current, lowered)
     for corrections in range(most + 1):
         progress(f"Rehearsing the plan{'' if corrections == 0 else f', round {corrections + 1}'}.")
         rehearsal = rehearse(current, chosen)
-        if rehearsal.agreed or corrections == most:
+        if (rehearsal.agreed and rehearsal.within_ceilings) or corrections == most:
             return Agreed(chosen, current, gap, rehearsal, corrections)
         adjusted = list(current)
         for number, run in enumerate(rehearsal.attributed):
             if abs(rehearsal.difference[number]) > AGREED:
                 adjusted[number] = corrected(offers[number], corrections_of(run, offers[number]))
+        lowered = lowered + rehearsal.excess
         current = tuple(adjusted)
-        chosen, gap = solve(current)
+        chosen, gap = solve(current, lowered)
     raise AssertionError("the loop always returns")
-
-

@@ -34,13 +34,13 @@ from mullbed.plan.season_facts import (
 from mullbed.plan.season_terms import base_run, ceilings, plan_terms
 from mullbed.plan.solve import Effort, solved
 from mullbed.plan.stocks import stocks_of
-from mullbed.plan.terms import PlanTerms, Weights, weeks_of
+from mullbed.plan.terms import PlanTerms, Series, Weights, weeks_of
 from mullbed.simulate.bed_case import bed_case
 from mullbed.simulate.case import BedCase
 from mullbed.simulate.ensemble import draw_members
 from mullbed.simulate.run import simulate
 
-#: Members of the last rehearsal, which makes the forecasts.
+#: Members of the rehearsals.
 REHEARSAL_MEMBERS = 64
 
 
@@ -123,13 +123,19 @@ def plan_season(
     candidates, refusals = ready_made(terms)
     offers, count = priced(classes, terms, candidates, tables.residues, ensemble, first_day, progress)
 
-    def solve(current: tuple[BedOffers, ...]) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(current: tuple[BedOffers, ...], lowered: Series) -> tuple[tuple[tuple[int, ...], ...], float]:
         progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
-        chosen, solution = solved(terms, current, effort)
+        beds = tuple(
+            replace(bed, nitrogen_fed_ceiling=max(0.0, bed.nitrogen_fed_ceiling - float(lower)))
+            for bed, lower in zip(terms.beds, lowered, strict=True)
+        )
+        chosen, solution = solved(replace(terms, beds=beds), current, effort)
         return chosen, solution.gap
 
+    large = replace(ensemble, members=REHEARSAL_MEMBERS)
+
     def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
-        return rehearsed(cases, current, chosen, terms, tables.residues, ensemble, first_day)
+        return rehearsed(cases, current, chosen, terms, tables.residues, large, first_day)
 
     agreed = agreed_plan(solve, rehearse, offers, progress=progress)
     progress("Running the whole season once more.")

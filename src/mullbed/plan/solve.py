@@ -31,10 +31,14 @@ _construction = threading.Lock()
 
 #: Limits a grower could lift, by rule; the others are physics or arithmetic.
 LIFTABLE = ("R3", "R10", "R11", "R12", "R16", "R17", "R21")
+#: A limit passed by less is not told.
+WORTH_LIFTING = 0.05
 #: Up to so many beds are solved as one model; more are priced apart. [judgement]
 ONE_MODEL = 20
-#: Rounds in which a plan past the fed ceiling is sent back with a sharper row.
-SHARPENED = 6
+#: Rounds in which a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
+SHARPENED = 2
+#: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
+NEAR_ENOUGH = 0.02
 
 
 class SolverFailed(MullbedError):
@@ -217,10 +221,15 @@ def solved(
             return found, solution
         for number, fifth in past:
             highest[number].append(fifth)
-    kept = list(found)
-    for number, _ in past:
-        kept[number] = chosen[number]
-    return tuple(kept), solution
+    kept = [list(indices) for indices in found]
+    while past:
+        for number, fifth in past:
+            given = offers[number].given_by_member[:, fifth].mean(axis=1)
+            kept[number].remove(max(kept[number], key=lambda index: float(given[index])))
+        past = past_fed_ceiling(terms, offers, kept)
+    chosen = tuple(tuple(indices) for indices in kept)
+    values = start_values(choice, chosen)
+    return chosen, replace(solution, values=values, cost=choice.model.objective(values))
 
 
 def no_worse_than(choice: Choice, first: Series, solution: Solution) -> Solution:
@@ -239,38 +248,59 @@ def past_fed_ceiling(
     for number, (bed, offer, indices) in enumerate(zip(terms.beds, offers, chosen, strict=True)):
         totals = bed.soil_given.sum(axis=1) + offer.given_by_member[list(indices)].sum(axis=0)
         fifth = highest_fifth(totals)
-        if indices and float(totals[fifth].mean()) > fed_limit(bed) + 1e-6:
+        if indices and float(totals[fifth].mean()) > (1.0 + NEAR_ENOUGH) * fed_limit(bed):
             past.append((number, fifth))
     return past
 
 
-def elastic(model: Model, price: float, rules: Sequence[str]) -> tuple[Model, list[tuple[RowName, int, float]]]:
-    """Return a copy of a model whose limits may be passed at a price, with the column of each limit and its size."""
+def elastic(model: Model, prices: Sequence[float], rules: Sequence[str]) -> tuple[Model, list[tuple[RowName, int]]]:
+    """Return a copy of a model whose limits may be passed at a price by row, with the column of each limit."""
     loose = Model(
         list(model.cost), list(model.lower), list(model.upper), list(model.whole), model.offset, [0], [], [], [], [], []
     )
-    slack: list[tuple[RowName, int, float]] = []
+    slack: list[tuple[RowName, int]] = []
     for row, name in enumerate(model.names):
         first, last = model.starts[row], model.starts[row + 1]
         index, value = model.index[first:last], model.value[first:last]
-        if name.rule in rules and model.row_upper[row] < inf:
-            size = max(1.0, abs(model.row_upper[row]), max((abs(v) for v in value), default=1.0))
-            column = int(loose.add_columns([price / size])[0])
-            slack.append((name, column, size))
+        liftable = name.rule in rules and model.row_upper[row] < inf
+        if name.rule == "R3" and name.week is not None:
+            liftable = False  # what is used in a week comes from arrivals; only arrivals are short
+        if liftable:
+            column = int(loose.add_columns([prices[row]])[0])
+            slack.append((name, column))
             index, value = [*index, column], [*value, -1.0]
         loose.add_row(name, index, value, model.row_lower[row], model.row_upper[row])
     return loose, slack
 
 
+def lifting_price(name: RowName, terms: PlanTerms) -> float:
+    """Return what passing a limit by one unit costs, in grams of nitrogen missed: only what feeds well is worth it.
+
+    A gram of nitrogen more on the bed has to feed a third of a gram; a container has to feed a twentieth of its
+    nitrogen; work and water cost what they cost otherwise, threefold. [judgement]
+    """
+    weights = terms.weights
+    area = terms.beds[name.bed].area if name.bed is not None else 1.0
+    if name.rule in ("R10", "R11"):
+        return 0.33 * weights.short * area
+    if name.rule == "R12":
+        return 3.0 * weights.short * area
+    if name.rule == "R3" and name.stock is not None:
+        stock = terms.stocks[name.stock]
+        return 0.05 * weights.short * stock.nitrogen * stock.unit.dry_matter + weights.minute * stock.minutes
+    return 3.0 * weights.minute if name.rule in ("R16", "R17") else 0.5
+
+
 def clashing(choice: Choice) -> list[str]:
     """Return which limits clash when nothing fits, each with the smallest amount that would have to give."""
-    loose, slack = elastic(choice.model, 1.0, sorted({name.rule for name in choice.model.names} - {"R19", "R20"}))
+    sizes = [1.0 / max(1.0, abs(upper)) if upper < inf else 1.0 for upper in choice.model.row_upper]
+    loose, slack = elastic(choice.model, sizes, sorted({name.rule for name in choice.model.names} - {"R19", "R20"}))
     loose.cost[: choice.model.columns] = [0.0] * choice.model.columns
     solution = minimised(loose, Effort(gap=0.05, nodes=500, seconds=20.0))
     if solution is None:
         return ["no choice of layers fits the limits"]
     sums: dict[tuple[str, str], float] = defaultdict(float)
-    for name, column, _ in slack:
+    for name, column in slack:
         if solution.values[column] > 1e-6:
             where = "all beds" if name.bed is None else choice.terms.beds[name.bed].name
             sums[name.rule, where] += float(solution.values[column])
@@ -291,8 +321,8 @@ class Bite:
 def biting(choice: Choice, chosen: Sequence[Sequence[int]]) -> tuple[Bite, ...]:
     """Return the limits worth lifting: where a crop stays short and more of a limit would feed it.
 
-    Each liftable limit may be passed in a relaxed copy of the model at a price that makes a tenth more of it cost
-    a hundredth of what is short now; what the relaxed model then takes beyond a limit is what bites.
+    Each liftable limit may be passed in a relaxed copy of the model at the price of `lifting_price`; what the relaxed
+    model takes beyond a limit is what bites, and by how much.
     """
     terms = choice.terms
     short = sum(
@@ -302,14 +332,15 @@ def biting(choice: Choice, chosen: Sequence[Sequence[int]]) -> tuple[Bite, ...]:
     )
     if short < 1e-3:
         return ()
-    loose, slack = elastic(choice.model, 0.1 * short * terms.weights.short, LIFTABLE)
+    prices = [lifting_price(name, terms) for name in choice.model.names]
+    loose, slack = elastic(choice.model, prices, LIFTABLE)
     solution = minimised(loose, Effort(seconds=30.0), relaxed=True)
     if solution is None:
         return ()
     found = [
         Bite(name.rule, name.bed, name.week, name.stock, float(solution.values[column]))
-        for name, column, size in slack
-        if solution.values[column] > 1e-3 * size
+        for name, column in slack
+        if solution.values[column] > WORTH_LIFTING
     ]
     return tuple(sorted(found, key=lambda bite: -bite.amount))
 

@@ -110,14 +110,15 @@ class Stock:
     def day_in(self, week: Week) -> date | None:
         """Return the day of a week on which it is laid; None when nobody is there.
 
-        Soft fresh matter is laid on the day most of it is there, the usual laying day among equals: it does not wait
-        for Saturday. What keeps is counted on the first day at home, so that it exists on whichever day it is laid.
+        Soft fresh matter is laid on the day most of it is there; what would not keep a week on the first such day, the
+        rest on the usual one. What is dry is counted on the first day at home, so that it exists on any day it is laid.
         """
         if not week.days:
             return None
         if not self.soft_fresh:
             return min(week.days)
-        return max(week.days, key=self.most_on)
+        hasty = self.shelf_life_days is not None and self.shelf_life_days < DAYS_A_WEEK
+        return max(sorted(week.days) if hasty else week.days, key=self.most_on)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,122 @@
+"""Design the next layer of one bed from what is in hand.
+
+Reads the garden file and its weather, writes nothing. Raises InputFault when either is at fault or the day lies
+outside of the season, NoPlan when no layer keeps the rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from pathlib import Path
+
+from mullbed.domain.forecast import BedForecast
+from mullbed.domain.garden import Garden
+from mullbed.domain.layer_design import LayerDesign, Traded
+from mullbed.domain.season_plan import PlannedLayer
+from mullbed.domain.spread import Spread
+from mullbed.errors import Fault, InputFault
+from mullbed.files.garden_file import read_garden
+from mullbed.plan.bed_classes import bed_classes
+from mullbed.plan.layer_design import designed_layer
+from mullbed.plan.outcomes import Ensemble
+from mullbed.plan.season import season_span
+from mullbed.plan.season_terms import base_run, plan_terms
+from mullbed.plan.stocks import stocks_of
+from mullbed.plan.terms import Week
+from mullbed.reference.containers import find_container
+from mullbed.reference.crops import all_crops
+from mullbed.reference.residues import all_residues
+from mullbed.simulate.bed_case import bed_case
+from mullbed.weather.place_weather import place_weather
+
+
+@dataclass(frozen=True, slots=True)
+class DesignedLayer:
+    """A designed layer and the garden it is for."""
+
+    design: LayerDesign
+    garden: Garden
+
+    @property
+    def planned(self) -> PlannedLayer:
+        """The layer."""
+        return self.design.planned
+
+    @property
+    def forecast(self) -> BedForecast:
+        """The bed with the layer."""
+        return self.design.forecast
+
+    @property
+    def carbon_to_nitrogen(self) -> Spread:
+        """C:N of the whole layer. [g g-1]"""
+        return self.design.carbon_to_nitrogen
+
+    @property
+    def traded(self) -> tuple[Traded, ...]:
+        """Goals that were missed for the sake of others."""
+        return self.design.traded
+
+
+def weeks_around(garden: Garden, day: date) -> tuple[Week, ...]:
+    """Return the weeks of the season; in the week of the day, layers are laid on that day."""
+    monday = garden.first_day - timedelta(days=garden.first_day.weekday())
+    weeks: list[Week] = []
+    while monday <= garden.last_day:
+        inside = monday <= day < monday + timedelta(days=7)
+        weeks.append(Week(len(weeks), monday, (day,) if inside else (monday + timedelta(days=5),)))
+        monday += timedelta(days=7)
+    return tuple(weeks)
+
+
+def design_layer(
+    path: Path, bed: str, *, day: date, seed: int = 1, members: int = 64, threads: int = 2,
+    progress: Callable[[str], None] = lambda sentence: None,
+) -> DesignedLayer:
+    """Return the next layer of a bed on a day.
+
+    Raises
+    ------
+    InputFault
+        When the garden or its weather is at fault, no bed is called so, or the day is outside of the season.
+    NoPlan
+        When no layer keeps the rules.
+    """
+    garden = read_garden(path, needs_supplies=False)
+    found = garden.bed(bed)
+    faults = []
+    if found is None:
+        names = ", ".join(one.name for one in garden.beds)
+        faults.append(Fault("--bed", f"no bed is called '{bed}'", names, "Choose one of these beds."))
+    if not garden.first_day <= day <= garden.last_day:
+        season = f"{garden.first_day} to {garden.last_day}"
+        faults.append(Fault("--day", f"{day} is outside of the season", season, "Give a day of the season."))
+    if faults or found is None:
+        raise InputFault(faults)
+    garden = replace(garden, beds=(found,))
+    first, last = season_span(garden)
+    weather = place_weather(garden.site, first, last, seed)
+    weeks = weeks_around(garden, day)
+    first_day = (weeks[0].monday - first).days
+    crops, residues, ensemble = all_crops(), all_residues(), Ensemble(members, seed, threads)
+    own = {container.name: container for container in garden.containers}
+    names_used = {supply.container for supply in garden.supplies}
+    containers = {name: own[name] if name in own else find_container(name) for name in sorted(names_used)}
+    stocks = stocks_of(
+        garden.supplies, residues, containers, garden.containers, garden.last_day, garden.site.profile
+    )  # fmt: skip
+    case = bed_case(found, weather, crops, residues)
+    progress(f"Running {found.name} as it is.")
+    run = base_run(case, ensemble, first_day)
+    terms = plan_terms(
+        garden, weeks, stocks, [case], [run], bed_classes([case], first_day), crops, residues, first_day
+    )  # fmt: skip
+    week = (day - weeks[0].monday).days // 7
+    can = (own.get("can") or find_container("can")).litres.mid
+    progress("Trying layers.")
+    design = designed_layer(
+        terms, week, case, residues, ensemble, first_day, (garden.first_day - first).days, can
+    )  # fmt: skip
+    return DesignedLayer(design, garden)
