@@ -40,6 +40,7 @@ from mullbed.processes import (
     soil_water,
     transpiration,
 )
+from plain_form import plain
 
 for _module in pkgutil.iter_modules(mullbed.processes.__path__):
     importlib.import_module(f"mullbed.processes.{_module.name}")
@@ -48,10 +49,6 @@ settings.register_profile("equations", max_examples=60, deadline=None, derandomi
 settings.load_profile("equations")
 
 TINY = 1e-12
-
-
-def plain(equation):
-    return getattr(equation, "py_func", equation)
 
 
 def reals(low: float, high: float):

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from mullbed.processes import canopy_and_snow, crop_cover, crop_uptake
+from plain_form import plain
 
-basal = crop_cover.basal_coefficient.py_func
+basal = plain(crop_cover.basal_coefficient)
 STAGES = (20.0, 30.0, 40.0, 20.0, 1.10, 0.80)
 
 
@@ -19,26 +20,26 @@ def test_the_stages_join(day: float, found: float) -> None:
 
 
 def test_full_cover_still_leaves_a_little_to_evaporate() -> None:
-    assert crop_cover.evaporation_demand.py_func(1.30, 4.0) == pytest.approx(0.2)
-    assert crop_cover.evaporation_demand.py_func(1.15, 4.0) == pytest.approx(0.2)
-    assert crop_cover.crop_ground_cover.py_func(1.3) == 0.95
-    assert crop_cover.crop_ground_cover.py_func(0.05) == 0.0
+    assert plain(crop_cover.evaporation_demand)(1.30, 4.0) == pytest.approx(0.2)
+    assert plain(crop_cover.evaporation_demand)(1.15, 4.0) == pytest.approx(0.2)
+    assert plain(crop_cover.crop_ground_cover)(1.3) == 0.95
+    assert plain(crop_cover.crop_ground_cover)(0.05) == 0.0
 
 
 def test_snow_falls_lies_and_melts() -> None:
-    assert canopy_and_snow.snow_fall.py_func(5.0, -1.0) == 0.0
-    assert canopy_and_snow.snow_fall.py_func(5.0, -1.01) == 5.0
-    assert canopy_and_snow.snow_melt.py_func(4.0, 2.0) == 4.0
-    assert canopy_and_snow.snow_melt.py_func(4.0, -2.0) == 0.0
+    assert plain(canopy_and_snow.snow_fall)(5.0, -1.0) == 0.0
+    assert plain(canopy_and_snow.snow_fall)(5.0, -1.01) == 5.0
+    assert plain(canopy_and_snow.snow_melt)(4.0, 2.0) == 4.0
+    assert plain(canopy_and_snow.snow_melt)(4.0, -2.0) == 0.0
 
 
 def test_a_covered_soil_takes_in_up_to_twice_as_much() -> None:
-    runoff = canopy_and_snow.runoff.py_func
+    runoff = plain(canopy_and_snow.runoff)
     assert [runoff(80.0, covering) for covering in (1.0, 0.5, 0.0)] == pytest.approx([30.0, 5.0, 0.0])
 
 
 def test_half_the_want_falls_in_the_middle_of_the_season_and_most_around_it() -> None:
-    wanted = crop_uptake.wanted_by.py_func
+    wanted = plain(crop_uptake.wanted_by)
     assert wanted(0.5, 20.0) == pytest.approx(10.0)
     assert wanted(0.7, 20.0) - wanted(0.3, 20.0) > 0.7 * 20.0
     assert wanted(2.0, 20.0) == pytest.approx(20.0)

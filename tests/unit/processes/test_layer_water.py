@@ -7,11 +7,12 @@ import math
 import pytest
 
 from mullbed.processes import layer_water
+from plain_form import plain
 
-kept = layer_water.kept_water.py_func
-evaporated = layer_water.free_water_evaporation.py_func
-tissue = layer_water.tissue_evaporation.py_func
-released = layer_water.tissue_release.py_func
+kept = plain(layer_water.kept_water)
+evaporated = plain(layer_water.free_water_evaporation)
+tissue = plain(layer_water.tissue_evaporation)
+released = plain(layer_water.tissue_release)
 
 
 def test_a_full_lift_keeps_nothing_and_an_overfull_one_gives_nothing_back_here() -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from mullbed.processes import mineralisation
+from plain_form import plain
 
-slowed = mineralisation.slowed_share.py_func
-turnover = mineralisation.turnover_nitrogen.py_func
-supply = mineralisation.supply_ratio.py_func
+slowed = plain(mineralisation.slowed_share)
+turnover = plain(mineralisation.turnover_nitrogen)
+supply = plain(mineralisation.supply_ratio)
 
 
 def test_without_takers_the_supply_meets_them_all() -> None:
@@ -35,5 +36,5 @@ def test_humus_made_of_dead_microbes_keeps_no_more_nitrogen_than_they_had() -> N
 
 
 def test_a_cohort_that_frees_more_than_it_wants_gives() -> None:
-    assert mineralisation.given_nitrogen.py_func(1.0, 0.5, 0.2) == pytest.approx(1.3)
-    assert mineralisation.given_nitrogen.py_func(0.1, 0.1, 0.2) == 0.0
+    assert plain(mineralisation.given_nitrogen)(1.0, 0.5, 0.2) == pytest.approx(1.3)
+    assert plain(mineralisation.given_nitrogen)(0.1, 0.1, 0.2) == 0.0

@@ -7,9 +7,10 @@ import math
 import pytest
 
 from mullbed.processes import rate_modifiers
+from plain_form import plain
 
-warmth = rate_modifiers.temperature_response.py_func
-moisture = rate_modifiers.layer_moisture_response.py_func
+warmth = plain(rate_modifiers.temperature_response)
+moisture = plain(rate_modifiers.layer_moisture_response)
 
 
 def test_warmth_is_held_from_32_to_45_and_has_no_jump() -> None:
@@ -32,10 +33,10 @@ def test_moisture_has_no_jump_at_its_joints() -> None:
 
 
 def test_soil_never_stops_wholly_where_it_is_dry() -> None:
-    assert rate_modifiers.soil_moisture_response.py_func(0.0) == pytest.approx(0.15 / 0.95)
-    assert rate_modifiers.soil_moisture_response.py_func(1.0) == 1.0
+    assert plain(rate_modifiers.soil_moisture_response)(0.0) == pytest.approx(0.15 / 0.95)
+    assert plain(rate_modifiers.soil_moisture_response)(1.0) == 1.0
 
 
 def test_wetness_has_no_floor() -> None:
-    assert rate_modifiers.wetness.py_func(0.1) == 0.0
-    assert rate_modifiers.wetness.py_func(2.5) == 1.0
+    assert plain(rate_modifiers.wetness)(0.1) == 0.0
+    assert plain(rate_modifiers.wetness)(2.5) == 1.0

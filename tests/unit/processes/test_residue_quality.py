@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from mullbed.processes import residue_quality
+from plain_form import plain
 
-pools = residue_quality.residue_pools.py_func
-ratio = residue_quality.biomass_carbon_to_nitrogen.py_func
+pools = plain(residue_quality.residue_pools)
+ratio = plain(residue_quality.biomass_carbon_to_nitrogen)
 
 
 def test_the_woodiest_matter_leaves_some_room_for_the_other_pools() -> None:
@@ -31,14 +32,14 @@ def test_microbes_of_the_surface_are_poorer_but_never_below_ten(nitrogen, buried
 
 
 def test_soluble_nitrogen_is_held_between_two_and_twenty_six_percent() -> None:
-    share = residue_quality.soluble_nitrogen_share.py_func
+    share = plain(residue_quality.soluble_nitrogen_share)
     assert [share(one) for one in (0.5, 2.0, 4.5)] == [0.02, 0.02, 0.263]
     assert share(3.0) == pytest.approx(0.151 * 0.99)
 
 
 @pytest.mark.parametrize("carbon", [0.20, 0.35, 0.47, 0.55])
 def test_dry_matter_is_organic_matter_and_ash(carbon: float) -> None:
-    ash = residue_quality.laid_ash.py_func(100.0, carbon)
-    organic = 100.0 * carbon / residue_quality.carbon_density.py_func(carbon)
+    ash = plain(residue_quality.laid_ash)(100.0, carbon)
+    organic = 100.0 * carbon / plain(residue_quality.carbon_density)(carbon)
     assert ash + organic == pytest.approx(100.0)
     assert ash >= 0.0

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from mullbed.processes import layer_heat, settling, soil_carbon, soil_temperature
+from plain_form import plain
 
-surface = soil_temperature.surface_temperature.py_func
+surface = plain(soil_temperature.surface_temperature)
 
 
 def test_frost_reaches_the_soil_tenfold_weakened() -> None:
@@ -21,7 +22,7 @@ def test_sun_warms_bare_soil_and_a_dark_day_cools_it() -> None:
 
 
 def test_a_layer_is_warmest_in_its_middle() -> None:
-    warming = layer_heat.warming.py_func
+    warming = plain(layer_heat.warming)
     assert warming(4.0, 0.1, 0.5) > warming(4.0, 0.1, 0.25) == pytest.approx(warming(4.0, 0.1, 0.75))
     assert warming(0.0, 0.1, 0.5) == 0.0
 
@@ -29,13 +30,13 @@ def test_a_layer_is_warmest_in_its_middle() -> None:
 def test_a_lift_that_does_not_rot_sinks_to_half_its_height() -> None:
     density = 40.0
     for _ in range(300):
-        density = settling.settled_density.py_func(density, 40.0, 1.0, 0.0)
-    assert settling.lift_thickness.py_func(1000.0, density) == pytest.approx(0.5 * 1000.0 / 40000.0, rel=0.001)
+        density = plain(settling.settled_density)(density, 40.0, 1.0, 0.0)
+    assert plain(settling.lift_thickness)(1000.0, density) == pytest.approx(0.5 * 1000.0 / 40000.0, rel=0.001)
 
 
 def test_soil_pools_rest_below_minus_five() -> None:
-    assert soil_carbon.soil_carbon_warmth.py_func(-5.01) == 0.0
-    assert soil_carbon.soil_carbon_warmth.py_func(-5.0) > 0.0
-    assert soil_carbon.soil_carbon_moisture.py_func(0.0) == pytest.approx(0.2)
-    assert soil_carbon.soil_carbon_deficit_moisture.py_func(-50.0, -50.0) == pytest.approx(0.2)
-    assert soil_carbon.soil_carbon_deficit_moisture.py_func(-60.0, -50.0) == pytest.approx(0.2)
+    assert plain(soil_carbon.soil_carbon_warmth)(-5.01) == 0.0
+    assert plain(soil_carbon.soil_carbon_warmth)(-5.0) > 0.0
+    assert plain(soil_carbon.soil_carbon_moisture)(0.0) == pytest.approx(0.2)
+    assert plain(soil_carbon.soil_carbon_deficit_moisture)(-50.0, -50.0) == pytest.approx(0.2)
+    assert plain(soil_carbon.soil_carbon_deficit_moisture)(-60.0, -50.0) == pytest.approx(0.2)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from mullbed.processes import soil_water
+from plain_form import plain
 
-exchange = soil_water.contact_exchange.py_func
-evaporated = soil_water.soil_evaporation.py_func
+exchange = plain(soil_water.contact_exchange)
+evaporated = plain(soil_water.soil_evaporation)
 
 
 def test_a_wet_sublayer_gives_and_a_dry_one_draws() -> None:
@@ -35,5 +36,5 @@ def test_bare_soil_evaporates_at_full_demand_until_forty_percent_is_gone() -> No
 
 
 def test_only_water_above_field_capacity_drains() -> None:
-    assert soil_water.drained_water.py_func(14.0, 14.0) == 0.0
-    assert soil_water.drained_water.py_func(13.0, 14.0) == 0.0
+    assert plain(soil_water.drained_water)(14.0, 14.0) == 0.0
+    assert plain(soil_water.drained_water)(13.0, 14.0) == 0.0
