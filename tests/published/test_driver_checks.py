@@ -59,11 +59,10 @@ def test_p58_column_and_driver_agree(number: int) -> None:
     value = expected("P58")[number]
     start = column(float(0.5 * (sky.low[0, :30] + sky.high[0, :30]).mean()))
     fixed = run(sky, lift(LEAVES, 0.25), soil=start, override=STILL).daily["decay_modifier"][0]
-    assert np.nanmean(fixed) == pytest.approx(driver, rel=0.02)
+    assert np.nanmean(fixed) == pytest.approx(driver, rel=tolerance("P58") / 100.0)
     assert driver == pytest.approx(value, rel=0.05)
     decaying = run(sky, lift(LEAVES, 0.25), soil=start).daily["decay_modifier"][0]
     assert np.nanmean(decaying) == pytest.approx(driver, rel=0.05)
-    assert tolerance("P58") == 1.0
 
 
 def test_p60_field_cases_of_soft_residue(shared_data) -> None:
