@@ -82,7 +82,7 @@ def edge(line: list[str], rule: dict[str, float], side: str) -> float:
     column, middle = (2 if side == "low" else 4), float(line[3])
     if line[column]:
         return float(line[column])
-    if line[1] == "moisture":
+    if line[1] == "moisture" and middle > 0.5:
         return 1.0 - (1.0 - middle) * rule["high" if side == "low" else "low"]
     return middle * rule[side]
 
@@ -156,6 +156,10 @@ def residues(data: Path) -> None:
     usable = {line[0] for line in table if line[1] == "nitrogen"} & {line[0] for line in table if line[1] == "moisture"}
     usable &= {line[0] for line in table if line[1] == "loose_density"}
     usable -= set(handling.WITHOUT_ORGANIC_MATTER)
+    for name in ("phosphorus", "potassium"):  # drying takes water alone
+        green = known.get(("grass_clip", name))
+        if green and ("grass_dried", name) not in known:
+            table.append(["grass_dried", *green[1:7], "as of fresh clippings, per dry matter"])
     known = {(line[0], line[1]): line for line in table}
     with (OUT / "residues.csv").open("w", encoding="utf-8", newline="") as handle:
         handle.write(

@@ -16,7 +16,7 @@ RULES = toml_table("residue_rules.toml")
 def test_the_rules_for_a_missing_low_or_high_are_told() -> None:
     told: dict[str, tuple[float, float]] = {}
     for names, low, high in re.findall(r"^\| ([a-z ,]+) \| ([\d.]+) \| ([\d.]+) \|$", PAGE, re.M):
-        for name in names.removesuffix(", on the dry share").split(", "):
+        for name in names.removesuffix(", on the smaller share").split(", "):
             told[name.replace(" ", "_")] = (float(low), float(high))
     assert told == {name: (row["low"], row["high"]) for name, row in RULES["range"].items()}
 

@@ -41,7 +41,7 @@ def spread_of(row: dict[str, str], rules: dict[str, Any], known: dict[str, Any])
     if name == "carbon" and not 0.2 <= mid <= 0.6:
         raise InputFault([Fault(place, f"carbon {mid}", "0.2 to 0.6 of dry matter", "Check the row.")])
     rule = rules["range"][name]
-    if name == "moisture":
+    if name == "moisture" and mid > 0.5:  # the rule acts on the smaller of water and dry share
         low, high = 1.0 - (1.0 - mid) * rule["high"], 1.0 - (1.0 - mid) * rule["low"]
     else:
         low, high = mid * rule["low"], mid * rule["high"]

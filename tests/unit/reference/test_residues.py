@@ -128,11 +128,13 @@ def test_a_broken_row_stops_the_whole_table(monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_a_missing_low_or_high_comes_from_the_rule_of_its_property() -> None:
-    # known: factors 0.7 and 1.4 on nitrogen; on moisture they act on the dry share
+    # known: factors 0.7 and 1.4 on nitrogen; 0.6 and 1.5 on the smaller of water and dry share
     assert (read(low="", high="").low, read(low="", high="").high) == pytest.approx((0.0042, 0.0084))
     assert (read(low="").low, read(low="").high) == pytest.approx((0.0042, 0.010))
     wet = read(property="moisture", typical="0.80", low="", high="")
     assert (wet.low, wet.mid, wet.high) == pytest.approx((0.70, 0.80, 0.88))
+    dry = read(property="moisture", typical="0.10", low="", high="")
+    assert (dry.low, dry.mid, dry.high) == pytest.approx((0.06, 0.10, 0.15))
     bounded = read(property="carbon", typical="0.58", low="", high="")
     assert bounded.high == 0.60
 
@@ -258,6 +260,19 @@ def test_dried_clippings_are_no_longer_soft_fresh() -> None:
     assert (green.fresh, green.group, green.shelf_life_days) == (True, Group.SOFT_FRESH, 2.0)
     assert dried.nitrogen.mid == pytest.approx(green.nitrogen.mid, rel=0.15)
     assert "persistent_herbicide" in set(dried.cautions) & set(green.cautions)
+
+
+def test_straw_and_card_are_never_half_water() -> None:
+    for key, one in all_residues().items():
+        if one.moisture.mid < 0.15:
+            assert one.moisture.high <= 0.30, key
+            assert one.moisture.low > 0.0, key
+
+
+def test_drying_changes_no_mineral_of_clippings() -> None:
+    dried, green = find_residue("dried clippings"), find_residue("grass clippings")
+    assert dried.phosphorus == green.phosphorus
+    assert dried.potassium == green.potassium
 
 
 def test_cells_are_whole_only_in_wet_soft_matter() -> None:
