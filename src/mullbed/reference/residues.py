@@ -45,7 +45,8 @@ def spread_of(row: dict[str, str], rules: dict[str, Any], known: dict[str, Any])
         low, high = 1.0 - (1.0 - mid) * rule["high"], 1.0 - (1.0 - mid) * rule["low"]
     else:
         low, high = mid * rule["low"], mid * rule["high"]
-    low = float(row["low"]) if row["low"] else low
+    if row["low"] and (name == "moisture" or float(row["low"]) > 0.0):  # a printed 0 is a rounding, not a bound
+        low = float(row["low"])
     high = float(row["high"]) if row["high"] else high
     if name == "carbon":
         low, high = max(0.2, low), min(0.6, high)

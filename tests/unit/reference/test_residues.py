@@ -74,6 +74,13 @@ def test_every_range_is_open_around_its_middle_and_possible() -> None:
             assert 0.0 <= spread.low <= spread.high < 1.0, (key, name)
 
 
+def test_no_low_is_a_rounded_nothing() -> None:
+    # known: rice hulls are printed with nitrogen of 0 to 0.4 %; the rule of nitrogen stands in for the 0
+    hulls = all_residues()["rice_hulls"].nitrogen
+    assert (hulls.low, hulls.mid, hulls.high) == pytest.approx((0.0021, 0.003, 0.004))
+    assert all(spread.low > spread.mid / 25.0 for _, name, spread in EVERY_NUMBER if name != "moisture")
+
+
 def test_no_residue_implies_carbon_that_plant_matter_cannot_hold() -> None:
     for key, one in all_residues().items():
         assert 0.20 <= one.carbon.low <= one.carbon.high <= 0.60, key
