@@ -266,6 +266,9 @@ DIRECT = (
     "Baby-leaf",
     "Parsley",
     "Mustard",
+    "loose-leaf",
+    "Spring onion",
+    "Chicory roots",
 )
 FINE = (
     "Carrot",
@@ -282,6 +285,9 @@ FINE = (
     "Spinach",
     "Mustard",
     "Lettuce, green loose",
+    "red loose",
+    "Spring onion",
+    "Chicory roots",
 )
 CROP_ALSO = {
     "Tomato": "tomatoes",
@@ -375,9 +381,7 @@ def crops(data: Path) -> None:
                 match[c] if match and match[c] else d
                 for c, d in (("days_ini", "25"), ("days_dev", "35"), ("days_mid", "40"), ("days_late", "20"))
             ]
-            direct = any(word in name for word in DIRECT) and "Spring onion" not in name
-            if name.startswith("Lettuce, green loose"):
-                direct = True
+            direct = any(word in name for word in DIRECT)
             writer.writerow(
                 [
                     re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_"),

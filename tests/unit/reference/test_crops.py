@@ -73,6 +73,8 @@ def test_fine_seed_is_always_sown_direct() -> None:
     assert not find_crop("broad bean").fine_seed
     assert find_crop("broad bean").sown_direct
     assert not find_crop("tomato").sown_direct
+    assert find_crop("spring onions").fine_seed
+    assert find_crop("lettuce, red loose-leaf").sown_direct == find_crop("lettuce, green loose-leaf").sown_direct
 
 
 @pytest.mark.parametrize(
