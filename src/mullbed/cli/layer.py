@@ -30,6 +30,7 @@ def layer(
     """
     from mullbed.reports.json_documents import layer_document
     from mullbed.reports.terminal_layer import layer_text
+    from mullbed.reports.traded import traded_document, traded_words
     from mullbed.usecases.design_layer import design_layer
 
     screen = Screen(as_json, plain)
@@ -44,10 +45,13 @@ def layer(
             units=designed.garden.site.units,
             made_on=now,
             carbon_to_nitrogen=designed.carbon_to_nitrogen,
-            traded=designed.traded,
+            traded=[traded_words(one, designed.garden.site.units) for one in designed.traded],
             style=style,
         ),
         lambda: layer_document(
-            designed.planned, carbon_to_nitrogen=designed.carbon_to_nitrogen, traded=designed.traded, cautions_on=now
+            designed.planned,
+            carbon_to_nitrogen=designed.carbon_to_nitrogen,
+            traded=[traded_document(one) for one in designed.traded],
+            cautions_on=now,
         ),
     )

@@ -53,7 +53,7 @@ def reasons_of(bed: BedTerms, offers: BedOffers, chosen: Sequence[int], layer: i
     change = difference(bed, offers, chosen, layer, terms)
     monday = terms.weeks[0].monday
     found: list[tuple[float, Reason]] = []
-    fed = float(change.fed.sum())
+    fed = typical_share(offers, layer) * float(change.fed.sum())
     if fed >= WORTH_SAYING:
         week = int(np.argmax(np.cumsum(np.maximum(0.0, change.fed)) >= 0.2 * np.maximum(0.0, change.fed).sum()))
         day = monday + timedelta(days=week * DAYS_A_WEEK)
@@ -82,6 +82,13 @@ def reasons_of(bed: BedTerms, offers: BedOffers, chosen: Sequence[int], layer: i
     if away is not None:
         found.append((0.04, Reason("laid before you are away", None, away)))
     return tuple(reason for _, reason in sorted(found, key=lambda pair: -pair[0]))
+
+
+def typical_share(offers: BedOffers, layer: int) -> float:
+    """Return the middle member's nitrogen per mean of all: a few rich members lift the mean. [fraction]"""
+    totals = offers.given_by_member[layer]
+    mean, middle = float(totals.mean()), float(np.median(totals))
+    return min(1.0, middle / mean) if mean > 0.0 and middle > 0.0 else 1.0
 
 
 def spoils_on(stock_number: int, day: date, terms: PlanTerms) -> date | None:
