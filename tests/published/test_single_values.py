@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from mullbed.processes.fauna import worm_intake
 from mullbed.processes.layer_heat import heat_power
 from mullbed.processes.nitrification import nitrous_oxide_of_nitrification
 from mullbed.processes.soil_carbon import inert_carbon, respired_to_retained, soil_carbon_moisture, soil_carbon_warmth
+from mullbed.processes.soil_temperature import damping, soil_temperature_step
 from plain_form import plain
 
 DAY = 86_400.0
@@ -52,3 +54,12 @@ def test_knollenberg1985_worms_draw_in_a_hundredth_of_their_mass_a_day() -> None
     assert plain(worm_intake)(1.0, 1.0, 16.0) == pytest.approx(0.011)
     assert plain(worm_intake)(1.0, 1.0, 2.0) == 0.0
     assert plain(worm_intake)(1.0, 0.0, 16.0) == 0.0
+
+
+def test_kaetterer2009_leaves_slow_the_warming_of_soil() -> None:
+    # from memory: each unit of green area weakens the daily step by exp(-0.15), depth weakens it exponentially;
+    # full cover stands for a green area of 3. The constants of depth are our own fit (check P41).
+    assert plain(damping)(1.0, 0.0) == pytest.approx(math.exp(-0.15 * 3.0))
+    step = [plain(soil_temperature_step)(10.0, 20.0, depth, 1.0) for depth in (0.0, 10.0, 20.0)]
+    assert step[1] / step[0] == pytest.approx(step[2] / step[1])
+    assert step[0] > step[1] > step[2] > 0.0
