@@ -12,6 +12,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from mullbed.cli.calibrate import calibrate
 from mullbed.cli.check import check
 from mullbed.cli.crops import crops
 from mullbed.cli.forecast import forecast
@@ -62,7 +63,7 @@ def _front(
     """Stand before every command."""
 
 
-for command in (plan, layer, forecast, check, residues, crops, validate):
+for command in (plan, layer, forecast, check, residues, crops, validate, calibrate):
     app.command()(command)
 
 

@@ -144,3 +144,41 @@ class Validation:
     def result(self, key: str) -> SetResult | None:
         """Return a set by its key."""
         return next((one for one in self.sets if one.key == key), None)
+
+
+@dataclass(frozen=True, slots=True)
+class FittedNumber:
+    """A number of the model as fitted here, beside the one in use."""
+
+    name: str
+    in_use: float | None
+    """None for a factor of one set."""
+    fitted: float
+    lowest: float
+    """Smallest of the folds."""
+    highest: float
+
+
+@dataclass(frozen=True, slots=True)
+class FoldedSet:
+    """One set predicted by fits that had not seen its places, and what a reference model did in the same folds."""
+
+    comparison: Comparison
+    score: Score
+    rival: str | None
+    """Name of the best reference model; None where none was fitted."""
+    rival_rmse: float | None
+    rival_rmse_by_group: float | None
+    """Mean over its sites or studies."""
+    rival_crps: float | None
+    """With its own residual spread."""
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationResult:
+    """What fitting in folds showed."""
+
+    numbers: tuple[FittedNumber, ...]
+    sets: tuple[FoldedSet, ...]
+    folds: int
+    missing: tuple[str, ...]

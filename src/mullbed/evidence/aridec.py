@@ -40,13 +40,12 @@ def compare_aridec(series: list[Row], values: list[Row], ensemble: Ensemble) -> 
         "Residues and leaves of dry to half-dry lands",
         "study",
         points,
-        lambda members: ensemble.noisy(members, "annual", "aridec_mass"),
+        lambda members: ensemble.noisy_rows(members, [one.known for one in used for _ in one.seen], "aridec_mass"),
     )
     sizes = [one.seen.size for one in used]
     surface = np.repeat([one.surface for one in used], sizes)
     rich = np.repeat([one.chemistry.nitrogen >= RICH_NITROGEN for one in used], sizes)
-    land = {row["series_id"]: row["land_cover"] for row in series}
-    farm = np.repeat([land[one.name] in FARM for one in used], sizes)
+    farm = np.repeat([one.land in FARM for one in used], sizes)
     return [
         every,
         every.where(surface & rich, "aridec_surface_green", "The same, nitrogen 1.8 % and more, on the surface"),
@@ -97,6 +96,13 @@ def _laid(row: Row) -> int:
     return (LAID_NORTH if needed(row, "lat") >= 0.0 else LAID_SOUTH) - 1
 
 
+def _known(surface: bool, chemistry: Chemistry) -> str:
+    """Return the row of the table of doubt: annual means only, by placement and richness."""
+    if not surface:
+        return "annual_buried"
+    return "annual_rich" if chemistry.nitrogen >= RICH_NITROGEN else "annual"
+
+
 def _one_series(row: Row, after: list[tuple[float, float]], driven: Drive) -> LitterSeries:
     surface = row["position_class"] == "surface"
     lignin, carbon = value(row, "lignin_pct0"), value(row, "c_pct0")
@@ -117,8 +123,9 @@ def _one_series(row: Row, after: list[tuple[float, float]], driven: Drive) -> Li
         start=_laid(row),
         days=np.array([round(day) for day, _ in after]),
         seen=np.array([one for _, one in after]),
-        known="annual",
+        known=_known(surface, chemistry),
         surface=surface,
+        land=row["land_cover"],
         unsure=() if lignin is not None else ((LIGNIN, LIGNIN_LOG_SD),),
         drivers={
             "nitrogen of the litter, %": chemistry.nitrogen,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -81,7 +82,12 @@ class Ensemble:
         """Return members with the noise of a value seen, never below zero; shape unchanged, points first."""
         return self.noisy_by(members, doubts()[known].noise, *names)
 
-    def noisy_by(self, members: Array, noise: float, *names: str, lowest: float = 0.0) -> Array:
+    def noisy_rows(self, members: Array, known: Sequence[str], *names: str) -> Array:
+        """Return members with the noise of what is known of each point; shape unchanged, points first."""
+        noise = np.array([doubts()[one].noise for one in known])
+        return self.noisy_by(members, noise[:, None], *names)
+
+    def noisy_by(self, members: Array, noise: float | Array, *names: str, lowest: float = 0.0) -> Array:
         """Return members with noise of a given standard deviation, not below the lowest possible value."""
         added: Array = members + noise * stream(self.seed, "noise", *names).standard_normal(members.shape)
         return np.maximum(lowest, added)

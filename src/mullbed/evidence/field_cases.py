@@ -11,8 +11,9 @@ from mullbed.domain.validation import Comparison
 from mullbed.evidence.doubt import Ensemble, draw_ensemble
 from mullbed.evidence.forcing import Climate, daily_weather, drive, half_range_of_latitude
 from mullbed.evidence.gathering import side_by_side
-from mullbed.evidence.litter import Chemistry, courses
-from mullbed.evidence.open_tables import Row, value
+from mullbed.evidence.litter import LIGNIN, NITROGEN, Chemistry
+from mullbed.evidence.open_tables import Row, needed, value
+from mullbed.evidence.series import LitterSeries
 
 Array = NDArray[np.float64]
 
@@ -81,46 +82,48 @@ def compare_field(rows: list[Row], ensemble: Ensemble) -> list[Comparison]:
 def field_cases(rows: list[Row], ensemble: Ensemble | None = None) -> list[FieldCase]:
     """Return the surface cases of mass and nitrogen left, with middle parameters and with members if given."""
     drawn = draw_ensemble(0) if ensemble is None else ensemble
-    used = [
-        row for row in rows
-        if row["placement"] == "surface" and row["quantity"] in ("mass_remaining", "n_remaining")
-        and value(row, "value") is not None and value(row, "day")
-    ]  # fmt: skip
-    return side_by_side(lambda row: _case(row, drawn), used)
+    used = _used(rows)
+
+    def predict(pair: tuple[Row, LitterSeries]) -> FieldCase:
+        row, series = pair
+        left = series.left(drawn)
+        found = (left.carbon if row["quantity"] == "mass_remaining" else left.nitrogen)[:, 0]
+        return FieldCase(
+            row["case_id"],
+            row["source_key"],
+            row["quantity"],
+            float(series.seen[0]),
+            value(row, "low"),
+            value(row, "high"),
+            float(found[0]),
+            series.chemistry.nitrogen,
+            int(series.days[0]),
+            found[1:],
+        )
+
+    return side_by_side(predict, list(zip(used, field_series(used), strict=True)))
 
 
-def _case(row: Row, ensemble: Ensemble) -> FieldCase:
-    nitrogen, day = value(row, "n_pct"), int(value(row, "day") or 0)
+def field_series(rows: list[Row]) -> list[LitterSeries]:
+    """Return each case as a series of one value, six draws of its weather; nitrogen cases carry it as nitrogen."""
+    return side_by_side(_series, _used(rows))
+
+
+def _used(rows: list[Row]) -> list[Row]:
+    return [
+        row
+        for row in rows
+        if row["placement"] == "surface"
+        and row["quantity"] in ("mass_remaining", "n_remaining")
+        and value(row, "value") is not None
+        and value(row, "day")
+    ]
+
+
+def _series(row: Row) -> LitterSeries:
+    nitrogen, day = value(row, "n_pct"), round(needed(row, "day"))
     nitrogen = nitrogen if nitrogen is not None else 43.0 / (value(row, "cn") or 20.0)
     lignin = value(row, "lignin_pct")
-    chemistry = Chemistry(
-        nitrogen,
-        lignin if lignin is not None else (5.0 if nitrogen >= 2.0 else 8.0),
-        43.0,
-        openness=FRESH if row["fresh_or_dried"] == "fresh" else 1.0,
-    )
-    residue = f"{row['source_key']} {row['residue']}"
-    litters = np.tile(chemistry.row(), (ensemble.count + 1, 1))
-    litters[:, 0] = np.minimum(7.0, litters[:, 0] * ensemble.factors(NITROGEN_LOG_SD, "nitrogen", residue))
-    if lignin is None:
-        litters[:, 1] *= ensemble.factors(LIGNIN_LOG_SD, "lignin", residue)
-    rates = ensemble.rates("field", f"field {row['source_key']}", residue)
-    found = np.mean([_left(row, litters, ensemble.records, rates, day, seed) for seed in SEEDS], axis=0)
-    return FieldCase(
-        row["case_id"],
-        row["source_key"],
-        row["quantity"],
-        value(row, "value") or 0.0,
-        value(row, "low"),
-        value(row, "high"),
-        float(found[0]),
-        nitrogen,
-        day,
-        found[1:],
-    )
-
-
-def _left(row: Row, litters: Array, records: Array, rates: Array, day: int, seed: int) -> Array:
     latitude = value(row, "lat")
     latitude = 20.0 if latitude is None else latitude
     temperature = value(row, "mean_temp_c")
@@ -131,9 +134,31 @@ def _left(row: Row, litters: Array, records: Array, rates: Array, day: int, seed
         3.5 if rain is None else rain / day,
         latitude,
     )
-    driven = drive(daily_weather(climate, seed, 3), CROP, CROP_COVER)
+    driven = [drive(daily_weather(climate, seed, 3), CROP, CROP_COVER) for seed in SEEDS]
     month = value(row, "start_month")
     month = (5.0 if latitude >= 0 else 11.0) if month is None else month
-    start = round((month - 1) * 365.0 / 12.0 + 14)
-    left = courses(litters, records, rates, driven.surface, driven.passing, start, np.array([day]))
-    return (left.carbon if row["quantity"] == "mass_remaining" else left.nitrogen)[:, 0]
+    seen = np.array([needed(row, "value")])
+    unsure = ((NITROGEN, NITROGEN_LOG_SD),) if lignin is not None else (
+        (NITROGEN, NITROGEN_LOG_SD), (LIGNIN, LIGNIN_LOG_SD),
+    )  # fmt: skip
+    return LitterSeries(
+        name=row["case_id"],
+        group=row["source_key"],
+        place=f"field {row['source_key']}",
+        litter=f"{row['source_key']} {row['residue']}",
+        chemistry=Chemistry(
+            nitrogen,
+            lignin if lignin is not None else (5.0 if nitrogen >= 2.0 else 8.0),
+            43.0,
+            openness=FRESH if row["fresh_or_dried"] == "fresh" else 1.0,
+        ),
+        modifier=driven[0].surface,
+        passing=driven[0].passing,
+        start=round((month - 1) * 365.0 / 12.0 + 14),
+        days=np.array([day]),
+        seen=seen,
+        known="field",
+        nitrogen_seen=seen if row["quantity"] == "n_remaining" else None,
+        unsure=unsure,
+        further=tuple((one.surface, one.passing) for one in driven[1:]),
+    )

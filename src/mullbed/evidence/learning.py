@@ -42,12 +42,13 @@ def compare_learning(series: list[LitterSeries], ensemble: Ensemble, update: Upd
     """
     asked = [one for one in series if one.seen.size > SEEN_FIRST]
     found = side_by_side(lambda one: _one_series(one, ensemble, update, draw), asked)
+    known = [one.known for one in asked for _ in one.seen[SEEN_FIRST:]]
     compared = joined(
         "learning",
         "Mass left, predicted after two values of the same litter were seen",
         "set",
         [one.after for one in found],
-        lambda members: ensemble.noisy(members, "annual", "learning"),
+        lambda members: ensemble.noisy_rows(members, known, "learning"),
     )
     if found:
         without = np.concatenate([one.without for one in found]) - compared.seen

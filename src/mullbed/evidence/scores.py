@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import erf, pi, sqrt
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -107,6 +109,15 @@ def ranked_probability(seen: Array, members: Array) -> Array:
     weights = 2.0 * np.arange(1, count + 1) - count - 1.0
     apart = ordered @ weights / (count * (count - 1.0))
     scored: Array = np.mean(np.abs(members - seen[:, None]), axis=1) - apart
+    return scored
+
+
+def ranked_probability_normal(error: Array, spread: Array) -> Array:
+    """Return the ranked probability score of a normal prediction (Gneiting and Raftery 2007, eq. 20)."""
+    away = error / spread
+    below = 0.5 * (1.0 + np.array([erf(one / sqrt(2.0)) for one in away]))
+    density = np.exp(-0.5 * away**2) / sqrt(2.0 * pi)
+    scored: Array = spread * (away * (2.0 * below - 1.0) + 2.0 * density - 1.0 / sqrt(pi))
     return scored
 
 

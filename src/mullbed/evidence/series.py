@@ -45,6 +45,10 @@ class LitterSeries:
     unsure: tuple[tuple[int, float], ...] = ()
     """Columns of the chemistry that were assumed, and the log-sd of each."""
     drivers: dict[str, float] = field(default_factory=dict)
+    land: str = ""
+    """What grows there, where that is told."""
+    further: tuple[tuple[Array, Array], ...] = ()
+    """Other draws of its weather, drive and water, over which what is left is averaged."""
 
     def litters(self, ensemble: Ensemble) -> Array:
         """Return the chemistry of every member, shape (members + 1, columns)."""
@@ -60,9 +64,17 @@ class LitterSeries:
         return self.left_at(self.litters(ensemble), ensemble.records, rates)
 
     def left_at(self, litters: Array, records: Array, rates: Array) -> Course:
-        """Return what is left with given chemistry, parameters and rates."""
-        return courses(
-            litters, records, rates, self.modifier, self.passing, self.start, self.days, surface=self.surface
+        """Return what is left with given chemistry, parameters and rates; mean over its draws of weather."""
+        found = [
+            courses(litters, records, rates, modifier, passing, self.start, self.days, surface=self.surface)
+            for modifier, passing in ((self.modifier, self.passing), *self.further)
+        ]
+        if len(found) == 1:
+            return found[0]
+        return Course(
+            np.mean([one.mass for one in found], axis=0),
+            np.mean([one.carbon for one in found], axis=0),
+            np.mean([one.nitrogen for one in found], axis=0),
         )
 
     def mass_points(self, left: Course) -> Points:
