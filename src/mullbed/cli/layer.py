@@ -36,7 +36,9 @@ def layer(
     screen = Screen(as_json, plain)
     now = today()
     screen.progress(f"Trying layers for {bed} ...")
-    designed = design_layer(garden, bed, day=day.date() if day else now, seed=seed)
+    designed = design_layer(
+        garden, bed, today=now, day=day.date() if day else None, seed=seed, progress=screen.progress
+    )
     screen.show(
         lambda style: layer_text(
             designed.planned,

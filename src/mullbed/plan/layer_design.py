@@ -23,7 +23,7 @@ from mullbed.plan.choice_model import COVERED
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, cover_depth_of
 from mullbed.plan.rehearse import Attributed, attributed, with_layers
-from mullbed.plan.season_facts import MODEL, REFUSAL_WORDS, lifts_through, planned_layers
+from mullbed.plan.season_facts import MODEL, REFUSAL_WORDS, lifts_through, planned_layers, rows_of_layers
 from mullbed.plan.terms import PlanTerms, Series
 from mullbed.simulate import layout as at
 from mullbed.simulate.case import BedCase
@@ -123,7 +123,7 @@ def worth_trying(terms: PlanTerms, week: int) -> tuple[list[Candidate], Counter[
 
 
 def arithmetic_cost(candidate: Candidate, gap: float, terms: PlanTerms, weights: GoalWeights) -> float:
-    """Return what a layer misses before it is simulated; a fifth of its nitrogen beyond C:N 30 is taken to feed. [g m-2]
+    """Return what a layer misses before it is simulated, its feeding guessed from its C:N. [g m-2]
 
     The guess only sorts; the best few are simulated.
     """
@@ -151,9 +151,9 @@ def fed_within(found: Attributed, week: int) -> Series:
     return np.asarray(found.given[0, :, week : week + FEEDING_WEEKS].sum(axis=1))
 
 
-def carbon_to_nitrogen(members: Members, first: int) -> Spread:
-    """Return the C:N of the lifts from a row on, over the members. [g g-1]"""
-    draws = members.draws[:, first:]
+def carbon_to_nitrogen(members: Members, rows: slice) -> Spread:
+    """Return the C:N of the lifts of some rows together, over the members. [g g-1]"""
+    draws = members.draws[:, rows]
     carbon = (draws[:, :, at.D_MASS] * draws[:, :, at.D_CARBON]).sum(axis=1)
     nitrogen = (draws[:, :, at.D_MASS] * draws[:, :, at.D_NITROGEN]).sum(axis=1) / 100.0
     low, mid, high = np.percentile(carbon / nitrogen, (10.0, 50.0, 90.0))
@@ -161,8 +161,15 @@ def carbon_to_nitrogen(members: Members, first: int) -> Spread:
 
 
 def designed_layer(
-    terms: PlanTerms, week: int, case: BedCase, residues: Mapping[str, Residue], ensemble: Ensemble, first_day: int,
-    shown_from: int, can_litres: float, weights: GoalWeights | None = None,
+    terms: PlanTerms,
+    week: int,
+    case: BedCase,
+    residues: Mapping[str, Residue],
+    ensemble: Ensemble,
+    first_day: int,
+    shown_from: int,
+    can_litres: float,
+    weights: GoalWeights | None = None,
 ) -> LayerDesign:
     """Design the next layer of the one bed of some terms.
 
@@ -224,7 +231,7 @@ def designed_layer(
         0, terms, offer, found, outcome, members, laid, first_day, can_litres, residues
     )[0]  # fmt: skip
     fed = float(np.median(fed_within(found, week)))
-    rows = len(laid.lifts) - len(layer.lifts)
+    rows = rows_of_layers(laid, [layer])[0]
     goals = (
         Traded("carbon to nitrogen", ratio_of(candidate, terms), *WANTED_RATIO, "g g-1"),
         Traded("moisture", moisture_of(candidate, terms), *terms.limits.moisture, "1"),
@@ -242,9 +249,7 @@ def one_offer(candidate: Candidate, terms: PlanTerms, ensemble: Ensemble) -> Bed
     """Return a candidate as the only offer, its outcomes still unknown."""
     weeks = len(terms.weeks)
     nothing = np.zeros((1, weeks))
-    return BedOffers(
-        (candidate,), nothing, np.zeros((1, ensemble.members)), np.zeros(1), np.zeros(1), nothing, nothing
-    )
+    return BedOffers((candidate,), nothing, np.zeros((1, ensemble.members)), np.zeros(1), np.zeros(1), nothing, nothing)
 
 
 def covered_by(laid: BedCase, case: BedCase, members: Members, ensemble: Ensemble, first_day: int) -> Series:

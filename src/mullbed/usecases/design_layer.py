@@ -16,7 +16,7 @@ from mullbed.domain.garden import Garden
 from mullbed.domain.layer_design import LayerDesign, Traded
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.spread import Spread
-from mullbed.errors import Fault, InputFault
+from mullbed.errors import Fault, InputFault, NoPlan
 from mullbed.files.garden_file import read_garden
 from mullbed.plan.bed_classes import bed_classes
 from mullbed.plan.layer_design import designed_layer
@@ -72,10 +72,19 @@ def weeks_around(garden: Garden, day: date) -> tuple[Week, ...]:
 
 
 def design_layer(
-    path: Path, bed: str, *, day: date, seed: int = 1, members: int = 64, threads: int = 2,
+    path: Path,
+    bed: str,
+    *,
+    today: date,
+    day: date | None = None,
+    seed: int = 1,
+    members: int = 64,
+    threads: int = 2,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> DesignedLayer:
-    """Return the next layer of a bed on a day.
+    """Return the next layer of a bed: on a day, or on the first day from today on which a layer fits.
+
+    Without a day, weeks are tried in turn from today, or from the season's first day where today lies outside of it.
 
     Raises
     ------
@@ -90,7 +99,7 @@ def design_layer(
     if found is None:
         names = ", ".join(one.name for one in garden.beds)
         faults.append(Fault("--bed", f"no bed is called '{bed}'", names, "Choose one of these beds."))
-    if not garden.first_day <= day <= garden.last_day:
+    if day is not None and not garden.first_day <= day <= garden.last_day:
         season = f"{garden.first_day} to {garden.last_day}"
         faults.append(Fault("--day", f"{day} is outside of the season", season, "Give a day of the season."))
     if faults or found is None:
@@ -98,25 +107,44 @@ def design_layer(
     garden = replace(garden, beds=(found,))
     first, last = season_span(garden)
     weather = place_weather(garden.site, first, last, seed)
-    weeks = weeks_around(garden, day)
-    first_day = (weeks[0].monday - first).days
     crops, residues, ensemble = all_crops(), all_residues(), Ensemble(members, seed, threads)
     own = {container.name: container for container in garden.containers}
     names_used = {supply.container for supply in garden.supplies}
     containers = {name: own[name] if name in own else find_container(name) for name in sorted(names_used)}
-    stocks = stocks_of(
-        garden.supplies, residues, containers, garden.containers, garden.last_day, garden.site.profile
-    )  # fmt: skip
+    stocks = stocks_of(garden.supplies, residues, containers, garden.containers, garden.last_day, garden.site.profile)
     case = bed_case(found, weather, crops, residues)
+    monday = garden.first_day - timedelta(days=garden.first_day.weekday())
+    first_day = (monday - first).days
     progress(f"Running {found.name} as it is.")
     run = base_run(case, ensemble, first_day)
-    terms = plan_terms(
-        garden, weeks, stocks, [case], [run], bed_classes([case], first_day), crops, residues, first_day
-    )  # fmt: skip
-    week = (day - weeks[0].monday).days // 7
     can = (own.get("can") or find_container("can")).litres.mid
-    progress("Trying layers.")
-    design = designed_layer(
-        terms, week, case, residues, ensemble, first_day, (garden.first_day - first).days, can
-    )  # fmt: skip
-    return DesignedLayer(design, garden)
+    refused: NoPlan | None = None
+    for chosen in [day] if day is not None else days_from(garden, today):
+        weeks = weeks_around(garden, chosen)
+        terms = plan_terms(
+            garden, weeks, stocks, [case], [run], bed_classes([case], first_day), crops, residues, first_day
+        )
+        progress(f"Trying layers on {chosen}.")
+        try:
+            design = designed_layer(
+                terms,
+                (chosen - monday).days // 7,
+                case,
+                residues,
+                ensemble,
+                first_day,
+                (garden.first_day - first).days,
+                can,
+            )
+        except NoPlan as none:
+            refused = refused or none
+            continue
+        return DesignedLayer(design, garden)
+    raise refused or NoPlan(["the season is over"])
+
+
+def days_from(garden: Garden, today: date) -> list[date]:
+    """Return the days that are tried: today, or the season's first day, and every week after it."""
+    start = today if garden.first_day <= today <= garden.last_day else garden.first_day
+    count = (garden.last_day - start).days // 7
+    return [start + timedelta(days=7 * week) for week in range(count + 1)]
