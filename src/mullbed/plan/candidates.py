@@ -27,6 +27,8 @@ BASE_SHARE = 0.4
 MOST_PER_BED_AND_WEEK = 60
 #: Dry stocks a soft fresh lift may be capped with in one week. [judgement]
 DRY_PARTNERS = 2
+#: A cover of dry residue alone does not hurry: it is offered every so many weeks. [judgement]
+DRY_EVERY = 2
 MILLIGRAMS = 1e-9
 
 
@@ -307,7 +309,7 @@ def offered(bed_index: int, week: Week, terms: PlanTerms, moist: bool) -> Iterat
     bed, limits = terms.beds[bed_index], terms.limits
     for index, dry in enumerate(terms.stocks):
         day = terms.stock_days[index][week.index]
-        if dry.soft_fresh or day is None or dry.most_on(day) < 1.0:
+        if dry.soft_fresh or day is None or dry.most_on(day) < 1.0 or week.index % DRY_EVERY:
             continue
         for count in whole_counts(dry.unit.dry_matter / bed.area, LEAST_COVER, MOST_COVER, 2):
             yield made(bed_index, week, usual, None, Portion(index, count), terms, moist)

@@ -17,7 +17,7 @@ from mullbed.domain.layer import Layer
 from mullbed.domain.residue import Residue
 from mullbed.plan.bed_classes import PLACE
 from mullbed.plan.candidates import layer_of
-from mullbed.plan.choice_model import untold
+from mullbed.plan.choice_model import highest_fifth, untold
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, weekly
 from mullbed.plan.season_terms import base_run
@@ -133,6 +133,8 @@ class Rehearsal:
     """Promised less rehearsed nitrogen of all layers, per crop want. (beds,) [fraction]"""
     excess: Series
     """Nitrogen fed beyond what the fed ceiling (R11) allows, 90th percentile. (beds,) [g m-2]"""
+    lower: Series
+    """By how much lower a ceiling on the promise would have kept the bed within it. (beds,) [g m-2]"""
 
     @property
     def agreed(self) -> bool:
@@ -172,7 +174,7 @@ def rehearsed(
 
     with ThreadPoolExecutor(ensemble.threads) as pool:
         found = tuple(pool.map(one, range(len(terms.beds))))
-    difference, excess = np.zeros(len(terms.beds)), np.zeros(len(terms.beds))
+    difference, excess, lower = (np.zeros(len(terms.beds)) for _ in range(3))
     for number, (bed, offer, run) in enumerate(zip(terms.beds, offers, found, strict=True)):
         promised = offer.given_by_member[list(run.chosen)].sum(axis=0)
         came = run.given.sum(axis=(0, 2))
@@ -181,11 +183,16 @@ def rehearsed(
         difference[number] = max(mean, middle, key=abs) / want
         alone, fed = float(np.percentile(run.soil, 90.0)), float(np.percentile(run.soil + came, 90.0))
         allowed = max(bed.nitrogen_fed_ceiling, alone + untold(bed))
-        excess[number] = max(0.0, fed - allowed) if run.chosen else 0.0
-    return Rehearsal(found, difference, excess)
+        if run.chosen and fed > allowed:
+            excess[number] = fed - allowed
+            by_member = bed.soil_given.sum(axis=1) + promised
+            tail = by_member[highest_fifth(by_member)].mean() - np.percentile(bed.soil_given.sum(axis=1), 90.0)
+            lower[number] = max(0.0, float(tail)) * excess[number] / max(1e-6, fed - alone)
+    return Rehearsal(found, difference, excess, lower)
 
 
-Solve = Callable[[tuple[BedOffers, ...], Series], tuple[tuple[tuple[int, ...], ...], float]]
+Chosen = tuple[tuple[int, ...], ...]
+Solve = Callable[[tuple[BedOffers, ...], Series, Mapping[int, tuple[int, ...]]], tuple[Chosen, float]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -208,13 +215,14 @@ def agreed_plan(
     """Solve, rehearse, correct and solve again until promise and rehearsal agree, at most so many times.
 
     Corrections always start from the outcomes as they were simulated, so that they do not pile up; beds that agree
-    keep theirs. A bed that is fed beyond its ceiling gets a ceiling lower by as much. When the rounds run out the plan
-    of the last round stands, and its differences are told.
+    keep outcomes and layers. A bed that is fed beyond its ceiling gets a lower one. When the rounds run out the plan of
+    the last round stands, and its differences are told.
 
     Parameters
     ----------
     solve : callable
-        From offers and how much lower each bed's fed ceiling is, to candidates by bed and the gap.
+        From offers, how much lower each bed's fed ceiling is and the layers of beds that keep theirs, to candidates by
+        bed and the gap.
     rehearse : callable
         From offers and candidates by bed to a rehearsal.
     offers : tuple of BedOffers
@@ -223,17 +231,20 @@ def agreed_plan(
     progress : callable
     """
     current, lowered = offers, np.zeros(len(offers))
-    chosen, gap = solve(current, lowered)
+    chosen, gap = solve(current, lowered, {})
     for corrections in range(most + 1):
         progress(f"Rehearsing the plan{'' if corrections == 0 else f', round {corrections + 1}'}.")
         rehearsal = rehearse(current, chosen)
         if (rehearsal.agreed and rehearsal.within_ceilings) or corrections == most:
             return Agreed(chosen, current, gap, rehearsal, corrections)
-        adjusted = list(current)
+        adjusted, kept = list(current), {}
         for number, run in enumerate(rehearsal.attributed):
-            if abs(rehearsal.difference[number]) > AGREED:
+            differs = abs(rehearsal.difference[number]) > AGREED
+            if differs:
                 adjusted[number] = corrected(offers[number], corrections_of(run, offers[number]))
-        lowered = lowered + rehearsal.excess
+            if not differs and rehearsal.excess[number] <= EXCESS_TOLD:
+                kept[number] = chosen[number]
+        lowered = lowered + rehearsal.lower
         current = tuple(adjusted)
-        chosen, gap = solve(current, lowered)
+        chosen, gap = solve(current, lowered, kept)
     raise AssertionError("the loop always returns")

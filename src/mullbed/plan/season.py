@@ -16,9 +16,9 @@ from mullbed.domain.garden import Garden
 from mullbed.domain.residue import Residue
 from mullbed.domain.season_plan import Budget, Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.supply import Container
-from mullbed.plan.bed_classes import PLACE, bed_classes
+from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
 from mullbed.plan.bed_forecast import after, forecast_of
-from mullbed.plan.candidates import layer_of, ready_made
+from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced
 from mullbed.plan.rehearse import Agreed, Rehearsal, agreed_plan, rehearsed
@@ -74,6 +74,39 @@ class Rehearsed:
     fed_high: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Problem:
+    """A garden as a planning problem: terms, candidates, and the cases outcomes come from."""
+
+    terms: PlanTerms
+    candidates: tuple[tuple[Candidate, ...], ...]
+    refusals: Refusals
+    cases: tuple[BedCase, ...]
+    """By bed, as it is without new layers."""
+    classes: tuple[BedClass, ...]
+    first_day: int
+    """Day index of the Monday of the season's first week."""
+
+
+def problem_of(
+    garden: Garden, weather: WeatherYears, tables: Tables, ensemble: Ensemble, weights: Weights | None = None
+) -> Problem:
+    """Return a garden as a planning problem; its beds are run as they are."""
+    weeks = weeks_of(garden.first_day, garden.last_day, garden.site.weeks_away)
+    first_day = (weeks[0].monday - weather.first_day).days
+    cases = tuple(bed_case(bed, weather, tables.crops, tables.residues) for bed in garden.beds)
+    runs = [base_run(case, ensemble, first_day) for case in cases]
+    classes = bed_classes(cases, first_day)
+    stocks = stocks_of(
+        garden.supplies, tables.residues, tables.containers, garden.containers, garden.last_day, garden.site.profile
+    )
+    terms = plan_terms(
+        garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, weights
+    )  # fmt: skip
+    candidates, refusals = ready_made(terms)
+    return Problem(terms, candidates, refusals, cases, classes, first_day)
+
+
 def plan_season(
     garden: Garden,
     weather: WeatherYears,
@@ -108,28 +141,22 @@ def plan_season(
         When the books of a run do not close.
     """
     ensemble, effort = ensemble or Ensemble(), effort or Effort()
-    weeks = weeks_of(garden.first_day, garden.last_day, garden.site.weeks_away)
-    first_day = (weeks[0].monday - weather.first_day).days
-    cases = [bed_case(bed, weather, tables.crops, tables.residues) for bed in garden.beds]
-    progress(f"Running {len(cases)} beds as they are.")
-    runs = [base_run(case, ensemble, first_day) for case in cases]
-    classes = bed_classes(cases, first_day)
-    stocks = stocks_of(
-        garden.supplies, tables.residues, tables.containers, garden.containers, garden.last_day, garden.site.profile
-    )
-    terms = plan_terms(
-        garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, weights
+    progress(f"Running {len(garden.beds)} beds as they are.")
+    problem = problem_of(garden, weather, tables, ensemble, weights)
+    terms, cases, first_day = problem.terms, problem.cases, problem.first_day
+    offers, count = priced(
+        problem.classes, terms, problem.candidates, tables.residues, ensemble, first_day, progress
     )  # fmt: skip
-    candidates, refusals = ready_made(terms)
-    offers, count = priced(classes, terms, candidates, tables.residues, ensemble, first_day, progress)
 
-    def solve(current: tuple[BedOffers, ...], lowered: Series) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(
+        current: tuple[BedOffers, ...], lowered: Series, kept: Mapping[int, tuple[int, ...]]
+    ) -> tuple[tuple[tuple[int, ...], ...], float]:
         progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
         beds = tuple(
             replace(bed, nitrogen_fed_ceiling=max(0.0, bed.nitrogen_fed_ceiling - float(lower)))
             for bed, lower in zip(terms.beds, lowered, strict=True)
         )
-        chosen, solution = solved(replace(terms, beds=beds), current, effort)
+        chosen, solution = solved(replace(terms, beds=beds), current, effort, kept=kept)
         return chosen, solution.gap
 
     large = replace(ensemble, members=REHEARSAL_MEMBERS)
@@ -168,10 +195,10 @@ def plan_season(
         corrections=agreed.corrections,
         unmet={name: unmet_of(number, terms, agreed) for number, name in enumerate(names)},
         supply_left=left,
-        shortages=shortages_of(terms, agreed.offers, agreed.chosen, refusals),
+        shortages=shortages_of(terms, agreed.offers, agreed.chosen, problem.refusals),
         held=tuple(
             (stock.name, supply.held_because or "not allowed here", stock.held_until)
-            for stock, supply in zip(stocks, garden.supplies, strict=True)
+            for stock, supply in zip(terms.stocks, garden.supplies, strict=True)
             if stock.held
         ),
         forecasts={name: bed.forecast for name, bed in zip(names, beds, strict=True)},

@@ -11,7 +11,7 @@ import os
 import sys
 import threading
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from math import inf
@@ -38,7 +38,7 @@ ONE_MODEL = 20
 #: Rounds in which a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
 SHARPENED = 2
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
-NEAR_ENOUGH = 0.02
+NEAR_ENOUGH = 0.04
 
 
 class SolverFailed(MullbedError):
@@ -49,7 +49,7 @@ class SolverFailed(MullbedError):
 class Effort:
     """When the solver may stop."""
 
-    gap: float = 0.03
+    gap: float = 0.05
     nodes: int = 40
     seconds: float = 120.0
     """Last resort only: a plan that ends on it depends on the machine. [s]"""
@@ -191,10 +191,12 @@ def solved(
     effort: Effort = Effort(),  # noqa: B008 - frozen, and the documented default
     start: Sequence[Sequence[int]] | None = None,
     without: frozenset[str] = frozenset(),
+    kept: Mapping[int, Sequence[int]] | None = None,
 ) -> tuple[tuple[tuple[int, ...], ...], Solution]:
     """Return the candidates laid by bed and the solver's proof.
 
-    The fed ceiling (R11) is sharpened until the plan keeps it in its own highest fifth of members.
+    The fed ceiling (R11) is sharpened until the plan keeps it in its own highest fifth of members. Beds in ``kept`` keep
+    the layers named there; the gap is still proven against every plan of all beds.
 
     Raises
     ------
@@ -206,6 +208,12 @@ def solved(
     for _ in range(SHARPENED):
         choice = built(terms, offers, without, highest)
         first = start_values(choice, chosen)
+        if kept:
+            solution = solved_with_kept(choice, kept, effort)
+            if solution is None:
+                raise NoPlan(clashing(choice))
+            found = choice.chosen(solution.values)
+            return within_fed_ceiling(terms, offers, choice, found, solution)
         if len(terms.beds) > ONE_MODEL:
             from mullbed.plan.decompose import solved_apart
 
@@ -221,15 +229,41 @@ def solved(
             return found, solution
         for number, fifth in past:
             highest[number].append(fifth)
-    kept = [list(indices) for indices in found]
+    return within_fed_ceiling(terms, offers, choice, found, solution)
+
+
+def within_fed_ceiling(
+    terms: PlanTerms, offers: Sequence[BedOffers], choice: Choice, found: Sequence[Sequence[int]], solution: Solution
+) -> tuple[tuple[tuple[int, ...], ...], Solution]:
+    """Take the richest layer off each bed past its fed ceiling until none is."""
+    left = [list(indices) for indices in found]
+    past = past_fed_ceiling(terms, offers, left)
+    if not past:
+        return tuple(tuple(indices) for indices in left), solution
     while past:
         for number, fifth in past:
             given = offers[number].given_by_member[:, fifth].mean(axis=1)
-            kept[number].remove(max(kept[number], key=lambda index: float(given[index])))
-        past = past_fed_ceiling(terms, offers, kept)
-    chosen = tuple(tuple(indices) for indices in kept)
+            left[number].remove(max(left[number], key=lambda index: float(given[index])))
+        past = past_fed_ceiling(terms, offers, left)
+    chosen = tuple(tuple(indices) for indices in left)
     values = start_values(choice, chosen)
     return chosen, replace(solution, values=values, cost=choice.model.objective(values))
+
+
+def solved_with_kept(choice: Choice, kept: Mapping[int, Sequence[int]], effort: Effort) -> Solution | None:
+    """Solve with the layers of some beds as they are; the bound is that of the whole model with all beds free."""
+    from mullbed.plan.decompose import priced_bound
+
+    lower, upper = list(choice.model.lower), list(choice.model.upper)
+    for number, indices in kept.items():
+        for place, column in enumerate(choice.beds[number].lay):
+            lower[column] = upper[column] = 1.0 if place in set(indices) else 0.0
+    found = minimised(replace(choice.model, lower=lower, upper=upper), effort)
+    relaxed = minimised(choice.model, effort, relaxed=True)
+    if found is None or relaxed is None:
+        return None
+    proven = priced_bound(choice, relaxed.prices, Effort(gap=0.02, nodes=50, seconds=20.0))
+    return replace(found, bound=max(relaxed.bound, proven))
 
 
 def no_worse_than(choice: Choice, first: Series, solution: Solution) -> Solution:

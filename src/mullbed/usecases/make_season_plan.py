@@ -40,7 +40,7 @@ def tables_for(garden: Garden) -> Tables:
 
 
 def make_season_plan(
-    path: Path, *, seed: int = 1, members: int = 16, gap: float = 0.03, threads: int = 2,
+    path: Path, *, seed: int = 1, members: int = 16, gap: float = 0.05, threads: int = 2,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> MadePlan:
     """Return the plan of a garden and the garden.

@@ -25,9 +25,10 @@ def rehearsal_of(offers: BedOffers, chosen: tuple[int, ...], share: float, want:
     """Every layer gives a share of what it promised."""
     members = offers.given_by_member.shape[1]
     given = np.array([np.repeat(share * offers.given[i][None], members, axis=0) for i in chosen])
-    found = Attributed(chosen, given.reshape(len(chosen), members, offers.given.shape[1]), np.zeros(members))
+    shape = (len(chosen), members, offers.given.shape[1])
+    found = Attributed(chosen, given.reshape(shape), np.zeros(members))
     promised = offers.given[list(chosen)].sum()
-    return Rehearsal((found,), np.array([(promised - given.sum() / members) / want]), np.zeros(1))
+    return Rehearsal((found,), np.array([(promised - given.sum() / members) / want]), np.zeros(1), np.zeros(1))
 
 
 def test_a_correction_makes_the_promise_what_the_rehearsal_showed(offers: BedOffers) -> None:
@@ -52,14 +53,14 @@ def test_a_correction_is_carried_to_the_nearest_layer_in_time_by_its_dry_matter(
 def test_the_plan_is_made_again_until_promise_and_rehearsal_agree(offers: BedOffers) -> None:
     place, seen = fertile(offers), []
 
-    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]) -> tuple[tuple[tuple[int, ...], ...], float]:
         seen.append(float(current[0].given[place].sum()))
         return ((place,),), 0.01
 
     def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
         real = 0.4 * offers.given[place].sum()
         found = rehearsal_of(offers, chosen[0], 0.4, 1.0).attributed
-        return Rehearsal(found, np.array([(current[0].given[place].sum() - real) / 1.0]), np.zeros(1))
+        return Rehearsal(found, np.array([(current[0].given[place].sum() - real) / 1.0]), np.zeros(1), np.zeros(1))
 
     agreed = agreed_plan(solve, rehearse, (offers,))
     assert agreed.corrections == 1
@@ -68,12 +69,12 @@ def test_the_plan_is_made_again_until_promise_and_rehearsal_agree(offers: BedOff
 
 
 def test_rounds_run_out_and_the_difference_is_told(offers: BedOffers) -> None:
-    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]) -> tuple[tuple[tuple[int, ...], ...], float]:
         return ((0,),), 0.01
 
     def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
         found = rehearsal_of(offers, chosen[0], 0.4, 1.0).attributed
-        return Rehearsal(found, np.array([0.9]), np.zeros(1))
+        return Rehearsal(found, np.array([0.9]), np.zeros(1), np.zeros(1))
 
     agreed = agreed_plan(solve, rehearse, (offers,), most=3)
     assert agreed.corrections == 3
@@ -83,13 +84,14 @@ def test_rounds_run_out_and_the_difference_is_told(offers: BedOffers) -> None:
 def test_a_bed_fed_past_its_ceiling_gets_a_lower_one(offers: BedOffers) -> None:
     asked = []
 
-    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]) -> tuple[tuple[tuple[int, ...], ...], float]:
         asked.append(float(lowered[0]))
         return ((0,),), 0.01
 
     def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
         found = rehearsal_of(offers, chosen[0], 1.0, 1.0).attributed
-        return Rehearsal(found, np.zeros(1), np.array([2.0 if len(asked) == 1 else 0.0]))
+        over = np.array([2.0 if len(asked) == 1 else 0.0])
+        return Rehearsal(found, np.zeros(1), over, over)
 
     assert agreed_plan(solve, rehearse, (offers,)).corrections == 1
     assert asked == [0.0, 2.0]
