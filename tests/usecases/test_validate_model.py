@@ -195,6 +195,35 @@ def test_a_table_without_a_number_it_needs_is_refused(shared_data: Path, tmp_pat
         validate_model(tmp_path, only="nitrogen_mineralisation")
 
 
+def test_a_table_without_a_column_is_refused_and_the_column_named(shared_data: Path, tmp_path: Path) -> None:
+    text = (shared_data / "litter_cidet.csv").read_text(encoding="utf-8").replace("series_id,site,", "series_id,place,")
+    (tmp_path / "litter_cidet.csv").write_text(text, encoding="utf-8")
+    with pytest.raises(InputFault, match=r"no column 'site'"):
+        validate_model(tmp_path, only="cidet_mass")
+
+
+@pytest.mark.parametrize("name", ["litter_lidet.csv", "litter_cidet.csv", "litter_aridec_series.csv",
+                                  "field_green_mulch.csv", "nitrogen_rye_residue.csv"])  # fmt: skip
+def test_a_table_without_rows_is_told_to_hold_nothing(shared_data: Path, tmp_path: Path, name: str) -> None:
+    for one in {name, "litter_aridec.csv"} if "aridec" in name else {name}:
+        lines = (shared_data / one).read_text(encoding="utf-8").splitlines()
+        head = next(line for line in lines if not line.startswith("#"))
+        (tmp_path / one).write_text(head + "\n", encoding="utf-8")
+    found = validate_model(tmp_path, members=20)
+    assert not found.sets
+    assert any(one.there for one in found.missing)
+
+
+def test_a_litter_without_lignin_is_given_that_of_leaves(shared_data: Path, tmp_path: Path) -> None:
+    lines = (shared_data / "litter_lidet.csv").read_text(encoding="utf-8").splitlines()
+    rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
+    with (tmp_path / "litter_lidet.csv").open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, list(rows[0]))
+        writer.writeheader()
+        writer.writerows({**row, "lignin_pct0": ""} for row in rows[:60])
+    assert validate_model(tmp_path, only="lidet_mass", members=20).sets[0].score.n == 60
+
+
 def test_the_command_prints_scores_and_writes_only_under_its_report(
     shared_data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

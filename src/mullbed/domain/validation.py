@@ -124,10 +124,12 @@ class SetResult:
 
 @dataclass(frozen=True, slots=True)
 class MissingSet:
-    """A set that could not be run, and the file that was not there."""
+    """A set that could not be run, and the file that was not there or held nothing to compare."""
 
     key: str
     file: str
+    there: bool = False
+    """Whether the file is there and holds nothing for this set."""
 
 
 @dataclass(frozen=True, slots=True)

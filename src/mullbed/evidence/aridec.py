@@ -42,10 +42,10 @@ def compare_aridec(series: list[Row], values: list[Row], ensemble: Ensemble) -> 
         points,
         lambda members: ensemble.noisy_rows(members, [one.known for one in used for _ in one.seen], "aridec_mass"),
     )
-    sizes = [one.seen.size for one in used]
-    surface = np.repeat([one.surface for one in used], sizes)
-    rich = np.repeat([one.chemistry.nitrogen >= RICH_NITROGEN for one in used], sizes)
-    farm = np.repeat([one.land in FARM for one in used], sizes)
+    sizes = np.array([one.seen.size for one in used], dtype=np.int64)
+    surface = np.repeat(np.array([one.surface for one in used], dtype=bool), sizes)
+    rich = np.repeat(np.array([one.chemistry.nitrogen >= RICH_NITROGEN for one in used], dtype=bool), sizes)
+    farm = np.repeat(np.array([one.land in FARM for one in used], dtype=bool), sizes)
     return [
         every,
         every.where(surface & rich, "aridec_surface_green", "The same, nitrogen 1.8 % and more, on the surface"),

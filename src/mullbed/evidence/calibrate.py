@@ -40,7 +40,7 @@ FREE: tuple[Free, ...] = (
     Free("main_rate", 0.05),
     Free("resistant_rate", 0.002),
     Free("main_surface", 0.7),
-    Free("wash_out", 0.02),
+    Free("wash_out", 0.02, sd=0.7),
     Free("resistant_efficiency", 0.2, sd=0.7),
     Free("product_rate", 0.001),
     Free("soluble_base", 0.05),
@@ -89,7 +89,7 @@ class Calibration:
 #: How much a set weighs, as the number of independent values it counts for.
 SET_WEIGHT = {
     "lidet_mass": 80.0, "lidet_mass_weather": 25.0, "lidet_nitrogen": 25.0, "cidet_mass": 50.0, "eurodeco_mass": 40.0,
-    "aridec": 110.0, "field_green_mulch": 180.0, "nitrogen_mineralisation": 40.0,
+    "aridec": 110.0, "field_green_mulch": 110.0, "nitrogen_mineralisation": 40.0,
 }  # fmt: skip
 
 

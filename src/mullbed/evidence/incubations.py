@@ -108,7 +108,7 @@ def _ratios(
         (one for one in (_release(row, told) for row, told in members) if one is not None),
         key=lambda one: one.temperature,
     )
-    releases = [one for one in releases if one.temperature > 0.0]
+    releases = [one for one in releases if float(temperature_response(one.temperature)) > 0.0]
     found = []
     for warm in releases[1:]:
         cold = releases[0]

@@ -23,6 +23,8 @@ LAID, FIRST_YEARS = 300, 2.2
 INDEX_FACTOR = 0.85
 #: Nitrogen left above this is contamination, as the file's remarks say. [fraction]
 MOST_NITROGEN = 2.5
+#: Lignin and carbon of tree leaves, where not told ([@mullbed_model] eq. 3 and table of checks). [% of dry matter]
+LIGNIN, CARBON = 15.0, 46.0
 YEAR = 365.25
 
 
@@ -73,15 +75,23 @@ def compare_lidet(rows: list[Row], ensemble: Ensemble) -> list[Comparison]:
 
 def lidet_series(rows: list[Row]) -> tuple[list[LitterSeries], list[LitterSeries]]:
     """Return every series twice: its drive scaled by the decomposition index, and made from the site's own weather."""
-    sites = {row["site"]: row for row in rows}
+    usable = [row for row in rows if _usable(row)]
+    sites = {row["site"]: row for row in usable}
     drives = {site: drive(daily_weather(site_climate(row), 1, 3)) for site, row in sites.items()}
     by_index, by_weather = [], []
-    for series in by_series(rows).values():
-        driven = drives[series[0]["site"]]
-        scale = INDEX_FACTOR * needed(series[0], "climate_decomp_index") / float(driven.surface.mean())
-        by_index.append(_one_series(series, driven, scale, "index"))
+    for series in by_series(usable).values():
+        driven, index = drives[series[0]["site"]], value(series[0], "climate_decomp_index")
+        if index is not None:
+            scale = INDEX_FACTOR * index / float(driven.surface.mean())
+            by_index.append(_one_series(series, driven, scale, "index"))
         by_weather.append(_one_series(series, driven, 1.0, "monthly"))
     return by_index, by_weather
+
+
+def _usable(row: Row) -> bool:
+    """Tell whether nitrogen of the litter, mass left and the climate of the site are there."""
+    columns = ("years", "mass_remaining", "n_pct0", "map_mm", *(f"t{month:02d}_c" for month in range(1, 13)))
+    return all(row[column] for column in columns)
 
 
 def _one_series(rows: list[Row], driven: Drive, scale: float, known: str) -> LitterSeries:
@@ -89,8 +99,8 @@ def _one_series(rows: list[Row], driven: Drive, scale: float, known: str) -> Lit
     first = rows[0]
     chemistry = Chemistry(
         needed(first, "n_pct0"),
-        needed(first, "lignin_pct0"),
-        needed(first, "c_pct0"),
+        value(first, "lignin_pct0") or LIGNIN,
+        value(first, "c_pct0") or CARBON,
         value(first, "water_soluble_frac0"),
         value(first, "ethanol_soluble_frac0") or 0.0,
     )

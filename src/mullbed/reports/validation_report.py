@@ -6,7 +6,7 @@ from mullbed.domain.validation import SetResult, Validation
 from mullbed.reports.document_text import rendered
 from mullbed.reports.validation_charts import set_chart
 from mullbed.reports.validation_document import figure_of, validation_document
-from mullbed.reports.validation_words import KINDS, figure, percent, set_sentence
+from mullbed.reports.validation_words import KINDS, absence_words, figure, percent, set_sentence
 
 PAGE = "VALIDATION.md"
 
@@ -38,7 +38,7 @@ def validation_page(found: Validation) -> str:
     parts += [_section(one) for one in found.sets]
     if found.missing:
         parts.append("## Not run\n")
-        parts += [f"- `{one.key}`: there was no {one.file}." for one in found.missing]
+        parts += [f"- `{one.key}`: {absence_words(one)}." for one in found.missing]
         parts.append("")
     parts.append(
         f"Hash of the numbers: `{found.fingerprint}`; {found.members} members, seed {found.seed}. What is drawn for "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mullbed.domain.validation import SetResult, Validation
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.validation_document import figure_of
-from mullbed.reports.validation_words import beside, documented, figure, percent
+from mullbed.reports.validation_words import absence_words, beside, documented, figure, percent
 
 _HEAD = ("set", "n", "error", "bias", "r2", "80%", "90%", "CRPS")
 _BESIDE = ("set", "ours", "reference", "ours in folds", "reference in folds")
@@ -36,9 +36,9 @@ def validation_text(found: Validation, style: Style | None = None) -> str:
     if found.missing:
         files: dict[str, list[str]] = {}
         for absent in found.missing:
-            files.setdefault(absent.file, []).append(absent.key)
-        for file, keys in files.items():
-            lines += paragraph(f"Skipped {', '.join(keys)}: there is no {file}.")
+            files.setdefault(absence_words(absent), []).append(absent.key)
+        for why, keys in files.items():
+            lines += paragraph(f"Skipped {', '.join(keys)}: {why}.")
     lines += paragraph(
         f"Nothing was fitted. One set of numbers for all sets, its hash {found.fingerprint}; "
         f"{found.members} members, seed {found.seed}."

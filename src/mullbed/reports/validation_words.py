@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mullbed.domain.validation import Score, SetResult, Yardstick
+from mullbed.domain.validation import MissingSet, Score, SetResult, Yardstick
 
 KINDS = {
     "cross-validated": "our documented figure, cross-validated",
@@ -41,6 +41,11 @@ def beside(one: SetResult, kind: str) -> Yardstick | None:
 def documented(one: SetResult) -> tuple[Yardstick, ...]:
     """Return our own documented figures of a set."""
     return tuple(stick for stick in one.yardsticks if stick.kind in ("cross-validated", "in the sample"))
+
+
+def absence_words(absent: MissingSet) -> str:
+    """Return why a set was skipped."""
+    return f"{absent.file} holds nothing to compare" if absent.there else f"there is no {absent.file}"
 
 
 def coverage_words(score: Score) -> str:

@@ -14,7 +14,7 @@ import numpy as np
 from mullbed.domain.validation import Comparison, MissingSet, SetResult, Validation
 from mullbed.errors import Fault, InputFault
 from mullbed.evidence.datasets import FAMILIES, Family, learning_family
-from mullbed.evidence.doubt import MEMBERS, draw_ensemble, fingerprint
+from mullbed.evidence.doubt import MEMBERS, Ensemble, draw_ensemble, fingerprint
 from mullbed.evidence.scores import group_scores, score
 from mullbed.evidence.yardsticks import yardsticks
 from mullbed.learn.update import drawn, factor_weights
@@ -47,9 +47,25 @@ def validate_model(
             missing += [MissingSet(key, absent) for key in keys]
         elif keys:
             progress(f"Comparing {', '.join(keys)} ...")
-            compared = family.compare(folder, ensemble)
-            sets += [_result(one) for one in compared if one.key in keys and one.seen.size > 0]
+            for one in _compared(family, folder, ensemble):
+                if one.key in keys and one.seen.size > 0:
+                    sets.append(_result(one))
+                elif one.key in keys:
+                    missing.append(MissingSet(one.key, family.files[0], there=True))
     return Validation(tuple(sets), tuple(missing), fingerprint(), members, seed)
+
+
+def _compared(family: Family, folder: Path, ensemble: Ensemble) -> list[Comparison]:
+    """Return the comparisons of a family; a table that lacks a column or holds no numbers is at fault."""
+    try:
+        return family.compare(folder, ensemble)
+    except KeyError as error:
+        fault = Fault(", ".join(family.files), f"there is no column {error}", "the columns of the open data set",
+                      "Compare its first line with the published one.")  # fmt: skip
+    except ValueError as error:
+        fault = Fault(", ".join(family.files), str(error), "numbers, or nothing where a value is missing",
+                      "Mend the table.")  # fmt: skip
+    raise InputFault([fault])
 
 
 def _result(compared: Comparison) -> SetResult:

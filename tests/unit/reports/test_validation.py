@@ -107,7 +107,7 @@ def test_a_report_holds_a_page_scores_and_a_chart_a_set() -> None:
     page = files["VALIDATION.md"]
     assert "(aridec_surface_green.svg)" in page
     assert "| `aridec_surface_green` | 60 | 0.100 |" in page
-    assert "- `rothc`: there was no rothc_*_input.csv." in page
+    assert "- `rothc`: there is no rothc_*_input.csv." in page
 
 
 @pytest.mark.parametrize(
