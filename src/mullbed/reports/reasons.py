@@ -124,7 +124,11 @@ def shortage_words(shortage: Shortage) -> str:
     where = f" on {bed_title(shortage.bed)}" if shortage.bed else ""
     when = f" in {month_words(shortage.month)}" if shortage.month else ""
     if shortage.unit in {"g m-2", "g/m2"}:
-        return f"{capital(known)}{where}{when}: {number(shortage.amount)} g a square metre short."
+        bed = f" of {bed_title(shortage.bed)}" if shortage.bed else ""
+        return (
+            f"The ceiling on {what}{bed}{when} holds the plan back: {number(shortage.amount)} g a square metre more "
+            "would be used."
+        )
     return f"{capital(known)}{where}{when}: {count_words(shortage.amount, shortage.unit)} short."
 
 
@@ -137,7 +141,8 @@ def answer_words(plan: SeasonPlan) -> str:
         if shortage.month and shortage.unit not in {"g m-2", "g/m2"}:
             name = residue_name(shortage.limit) if " " not in shortage.limit else shortage.limit
             amount = count_words(shortage.amount, shortage.unit)
-            return f"{capital(name)} run short in {month_words(shortage.month)}: {amount}."
+            runs = "run" if name.endswith("s") else "runs"
+            return f"{capital(name)} {runs} short in {month_words(shortage.month)}: {amount}."
     first = min(plan.layers, key=lambda planned: planned.layer.day)
     return (
         f"{capital(counted(len(plan.layers), 'layer'))} on {counted(len(beds), 'bed')}. "
