@@ -6,13 +6,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
+from math import ceil, floor, log10
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mullbed.domain.validation import SetResult
 from mullbed.reports import pigments
-from mullbed.reports.charts import axis_numbers
 from mullbed.reports.validation_words import figure
 
 Array = NDArray[np.float64]
@@ -24,6 +24,7 @@ _FEW = 400
 _BINS = 6
 _NOMINAL = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 _MOST_GROUPS = 16
+_NAMES = 146.0
 
 
 class _Panel:
@@ -31,8 +32,8 @@ class _Panel:
 
     def __init__(self, title: str, across: str, xs: Sequence[float], ys: Sequence[float]) -> None:
         self.title, self.across = title, across
-        self.x_ticks = axis_numbers([np.array(xs, dtype=float)])
-        self.y_ticks = axis_numbers([np.array(ys, dtype=float)])
+        self.x_ticks = _ticks(xs)
+        self.y_ticks = _ticks(ys)
         self.marks: list[str] = []
 
     def x(self, value: float) -> float:
@@ -60,7 +61,7 @@ class _Panel:
             for x, y in points
         ]
 
-    def drawn(self, right: float, down: float, *, x_axis: bool = True) -> str:
+    def drawn(self, right: float, down: float) -> str:
         """Return the picture at its place."""
         parts = [f'<text x="0" y="18" font-size="{SIZE + 2}" font-weight="700">{escape(self.title)}</text>']
         for tick in self.y_ticks:
@@ -68,19 +69,18 @@ class _Panel:
                 f'<path d="M{LEFT:.0f} {self.y(tick):.1f}H{WIDTH - 12:.0f}" stroke="{pigments.SLATE}" stroke-width="{2.0 if tick == 0 else 0.6}"/>'
                 f'<text x="{LEFT - 6:.0f}" y="{self.y(tick) + 5:.1f}" text-anchor="end" font-size="{SIZE}">{_tick(tick)}</text>'
             )
-        if x_axis:
-            every = 1 if len(self.x_ticks) <= 6 else 2
-            parts += [
-                f'<text x="{self.x(tick):.1f}" y="{TOP + HIGH + 19:.0f}" text-anchor="middle" font-size="{SIZE}">{_tick(tick)}</text>'
-                for tick in self.x_ticks[::every]
-            ]
+        every = 1 if len(self.x_ticks) <= 6 else 2
+        parts += [
+            f'<text x="{self.x(tick):.1f}" y="{TOP + HIGH + 19:.0f}" text-anchor="middle" font-size="{SIZE}">{_tick(tick)}</text>'
+            for tick in self.x_ticks[::every]
+        ]
         parts.append(f'<text x="{LEFT}" y="{TOP + HIGH + 40:.0f}" font-size="{SIZE}">{escape(self.across)}</text>')
         return f'<g transform="translate({right:.0f} {down:.0f})">{"".join(parts)}{"".join(self.marks)}</g>'
 
 
 def set_chart(one: SetResult) -> str:
     """Return all pictures of a set as one SVG, its sentence and title within."""
-    panels = [_seen_predicted(one), _by_group(one), _by_time(one)]
+    panels: list[_Panel | _Rows | None] = [_seen_predicted(one), _by_group(one), _by_time(one)]
     if one.comparison.members is not None:
         panels.append(_bands(one))
     panels += [_by_driver(one, name) for name in one.comparison.drivers]
@@ -88,8 +88,7 @@ def set_chart(one: SetResult) -> str:
     rows = (len(found) + 1) // 2
     step = HIGH + TOP + BELOW + 18
     inner = "".join(
-        panel.drawn(20 + (place % 2) * (WIDTH + 26), 16 + (place // 2) * step, x_axis=panel.across != "")
-        for place, panel in enumerate(found)
+        panel.drawn(20 + (place % 2) * (WIDTH + 26), 16 + (place // 2) * step) for place, panel in enumerate(found)
     )
     title = f"{one.comparison.title}: seen and predicted, by {one.comparison.grouped_by}, by time, bands, drivers"
     told = f"Root mean square of the error {figure(one.score.rmse)}, bias {figure(one.score.bias, sign=True)} over {one.score.n} values."
@@ -121,26 +120,54 @@ def _seen_predicted(one: SetResult) -> _Panel:
     return panel
 
 
-def _by_group(one: SetResult) -> _Panel | None:
+class _Rows:
+    """Groups one below the other: a bar for the error, a dot for the bias, on one axis across."""
+
+    across = ""
+
+    def __init__(self, title: str, rows: Sequence[tuple[str, float, float]]) -> None:
+        self.title, self.rows = title, rows
+        self.ticks = _ticks([0.0, *(error for _, error, _ in rows), *(bias for _, _, bias in rows)])
+
+    def x(self, value: float) -> float:
+        """Return where a value stands across."""
+        low, high = self.ticks[0], self.ticks[-1]
+        return _NAMES + (value - low) / (high - low) * (WIDTH - _NAMES - 14)
+
+    def drawn(self, right: float, down: float) -> str:
+        """Return the picture at its place."""
+        parts = [f'<text x="0" y="18" font-size="{SIZE + 2}" font-weight="700">{escape(self.title)}</text>']
+        step = HIGH / max(len(self.rows), 6)
+        for number, (name, error, bias) in enumerate(self.rows):
+            top, middle = TOP + number * step, TOP + (number + 0.5) * step
+            parts.append(
+                f'<text x="{_NAMES - 8}" y="{middle + 4.5:.1f}" text-anchor="end" font-size="{min(SIZE, step):.0f}">{escape(name)}</text>'
+                f'<rect x="{self.x(0.0):.1f}" y="{top + 0.16 * step:.1f}" width="{self.x(error) - self.x(0.0):.1f}" height="{0.68 * step:.1f}" fill="{pigments.OCHRE}" stroke="{pigments.OCHRE_INK}"/>'
+                f'<circle cx="{self.x(bias):.1f}" cy="{middle:.1f}" r="4" fill="{pigments.SINOPIA}"/>'
+            )
+        foot = TOP + HIGH
+        for number, tick in enumerate(self.ticks):
+            parts.append(
+                f'<path d="M{self.x(tick):.1f} {TOP:.0f}V{foot:.0f}" stroke="{pigments.SLATE}" stroke-width="{2.0 if tick == 0 else 0.6}"/>'
+            )
+            if number % (1 if len(self.ticks) < 6 else 2) == 0:
+                parts.append(
+                    f'<text x="{self.x(tick):.1f}" y="{foot + 19:.0f}" text-anchor="middle" font-size="{SIZE}">{_tick(tick)}</text>'
+                )
+        return f'<g transform="translate({right:.0f} {down:.0f})">{"".join(parts)}</g>'
+
+
+def _by_group(one: SetResult) -> _Rows | None:
     groups = [group for group in one.groups if group.score.rmse is not None]
     if len(groups) < 2:
         return None
     groups = sorted(groups, key=lambda group: -(group.score.rmse or 0.0))
     shown = groups[:_MOST_GROUPS]
     more = f", worst {_MOST_GROUPS} of {len(groups)}" if len(groups) > _MOST_GROUPS else ""
-    sizes = [group.score.rmse or 0.0 for group in shown] + [group.score.bias or 0.0 for group in shown] + [0.0]
-    panel = _Panel(f"Error by {one.comparison.grouped_by}{more}: bar, bias: dot", "", [0.0, float(len(shown))], sizes)
-    panel.x_ticks = [0.0, float(len(shown))]
-    for place, group in enumerate(shown):
-        left, right = panel.x(place + 0.16), panel.x(place + 0.84)
-        top, foot = panel.y(group.score.rmse or 0.0), panel.y(0.0)
-        middle = (left + right) / 2
-        panel.marks.append(
-            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{foot - top:.1f}" fill="{pigments.OCHRE}" stroke="{pigments.OCHRE_INK}"/>'
-            f'<text transform="translate({middle + 4:.1f} {TOP + HIGH - 4:.1f}) rotate(-90)" font-size="12">{escape(group.group[:28])} ({group.score.n})</text>'
-        )
-        panel.dots([(place + 0.5, group.score.bias or 0.0)], pigments.SINOPIA, 4.0)
-    return panel
+    rows = [
+        (f"{group.group[:17]} ({group.score.n})", group.score.rmse or 0.0, group.score.bias or 0.0) for group in shown
+    ]
+    return _Rows(f"By {one.comparison.grouped_by}{more}: error (bar), bias (dot)", rows)
 
 
 def _bins(values: Array) -> list[NDArray[np.int64]]:
@@ -197,6 +224,19 @@ def _bands(one: SetResult) -> _Panel:
     panel.path(points, pigments.VERTE, 2.4)
     panel.dots(points, pigments.VERTE, 4.5)
     return panel
+
+
+def _ticks(values: Sequence[float]) -> list[float]:
+    """Return five to nine round numbers that hold all values closely."""
+    low, high = min(values), max(values)
+    if 0.0 < low < 0.6 * high:
+        low = 0.0
+    reach = max(high - low, 1e-6, abs(high) * 1e-3)
+    power = 10.0 ** floor(log10(reach / 6.0))
+    step = next(one * power for one in (1.0, 2.0, 5.0, 10.0) if one * power >= reach / 6.0)
+    first = floor(low / step + 1e-9)
+    last = max(ceil(high / step - 1e-9), first + 1)
+    return [round(index * step, 12) for index in range(first, last + 1)]
 
 
 def _tick(value: float) -> str:
