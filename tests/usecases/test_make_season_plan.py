@@ -10,11 +10,11 @@ import pytest
 
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import read_garden
+from mullbed.plan.choose import solved
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced
 from mullbed.plan.season import problem_of, season_span
 from mullbed.plan.season_facts import promised
-from mullbed.plan.solve import solved
 from mullbed.usecases.make_season_plan import MadePlan, make_season_plan, tables_for
 from mullbed.weather.place_weather import place_weather
 
@@ -146,9 +146,9 @@ def test_twice_the_main_decay_rate_changes_the_promised_nitrogen_of_the_chosen_p
     problem = problem_of(garden, weather, tables, usual)
 
     def promises(ensemble: Ensemble) -> tuple[BedOffers, ...]:
-        return priced(
-            problem.classes, problem.terms, problem.candidates, tables.residues, ensemble, problem.first_day
-        )[0]
+        return priced(problem.classes, problem.terms, problem.candidates, tables.residues, ensemble, problem.first_day)[
+            0
+        ]
 
     ours, faster = promises(usual), promises(fast)
     chosen, _ = solved(problem.terms, ours)

@@ -54,9 +54,15 @@ def class_key(case: BedCase, first_day: int) -> tuple[object, ...]:
     )
     water = int(np.searchsorted(WATER_STEPS, weekly_water(case)))
     return (
-        step(sum(soil.pools)), step(soil.field_capacity), step(soil.wilting_point), case.under_cover,
-        round(4.0 * case.shade), case.kept_moist, 0 if case.kept_moist else water, lying,
-    )  # fmt: skip
+        step(sum(soil.pools)),
+        step(soil.field_capacity),
+        step(soil.wilting_point),
+        case.under_cover,
+        round(4.0 * case.shade),
+        case.kept_moist,
+        0 if case.kept_moist else water,
+        lying,
+    )
 
 
 def bed_classes(cases: Sequence[BedCase], first_day: int) -> tuple[BedClass, ...]:

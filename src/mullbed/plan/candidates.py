@@ -182,7 +182,8 @@ def over_seedlings(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> boo
     """R14: no layer over seedlings of a crop that fills half of the bed or more."""
     wait = timedelta(days=terms.limits.days_after_direct_sowing)
     return any(
-        crop.sown_direct and crop.share >= 0.5 and timedelta(0) <= candidate.day - crop.planted < wait for crop in bed.growing
+        crop.sown_direct and crop.share >= 0.5 and timedelta(0) <= candidate.day - crop.planted < wait
+        for crop in bed.growing
     )
 
 
@@ -190,7 +191,10 @@ def before_harvest(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> boo
     """R15: what needs a wait before harvest is not laid within it."""
     waits = [terms.stocks[portion.stock].days_before_harvest for portion in candidate.portions]
     return any(
-        timedelta(0) <= crop.harvested - candidate.day < timedelta(days=wait) for crop in bed.growing for wait in waits if wait
+        timedelta(0) <= crop.harvested - candidate.day < timedelta(days=wait)
+        for crop in bed.growing
+        for wait in waits
+        if wait
     )
 
 
@@ -201,7 +205,10 @@ def bought_on_rich_soil(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -
 
 def more_than_at_hand(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R3, R4, R5: it takes no more than could be there, still good and not held, on that day."""
-    return any(terms.stocks[p.stock].most_on(terms.stock_days[p.stock][candidate.week] or candidate.day) < p.count - MILLIGRAMS for p in candidate.portions)
+    return any(
+        terms.stocks[p.stock].most_on(terms.stock_days[p.stock][candidate.week] or candidate.day) < p.count - MILLIGRAMS
+        for p in candidate.portions
+    )
 
 
 def past_a_ceiling(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
@@ -286,9 +293,21 @@ def made(
         while base and (dry.count - base) * dry_stock.unit.thickness / bed.area < limits.thinnest_cap:
             base -= 1
     return Candidate(
-        bed_index, week.index, day, soft, dry, base, soft_load, dry_load, water, nitrogen, phosphorus, thickness, minutes,
+        bed_index,
+        week.index,
+        day,
+        soft,
+        dry,
+        base,
+        soft_load,
+        dry_load,
+        water,
+        nitrogen,
+        phosphorus,
+        thickness,
+        minutes,
         litres,
-    )  # fmt: skip
+    )
 
 
 def partners(week: Week, terms: PlanTerms, most: int = DRY_PARTNERS) -> tuple[int, ...]:

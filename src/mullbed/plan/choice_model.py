@@ -154,7 +154,7 @@ def fed_within_ceiling(choice: Choice, highest: Sequence[Sequence[NDArray[np.int
 
     The highest fifth depends on the plan. Its mean is the largest mean over all fifths of members, so any fifth
     gives a valid row; the fifth of the typical layer is taken first and the fifth of a found plan is added when
-    that plan turns out to be past the ceiling (`solve.solved` repeats until none is).
+    that plan turns out to be past the ceiling (`choose.solved` repeats until none is).
     """
     for number, (bed, offers) in enumerate(zip(choice.beds, choice.offers, strict=True)):
         if not offers.candidates:
@@ -236,9 +236,12 @@ def stock_used(choice: Choice) -> None:
             index, value = taken.get((stock, week), ([], []))
             columns = usage.column[usage.week == week].tolist()
             choice.model.add_row(
-                RowName("R3", week=week, stock=stock), [*index, *columns], [*value, *[-1.0] * len(columns)],
-                lower=0.0, upper=0.0,
-            )  # fmt: skip
+                RowName("R3", week=week, stock=stock),
+                [*index, *columns],
+                [*value, *[-1.0] * len(columns)],
+                lower=0.0,
+                upper=0.0,
+            )
     for number, (stock_terms, usage) in enumerate(zip(choice.terms.stocks, choice.stocks, strict=True)):
         for place, arrival in enumerate(stock_terms.arrivals):
             of_arrival = usage.arrival == place
@@ -249,9 +252,12 @@ def stock_used(choice: Choice) -> None:
                 shares.append(1.0 / stock_terms.kept(arrival, day) if day is not None else inf)
             if usage.spoilt.size:
                 choice.model.add_row(
-                    RowName("R3", stock=number), [*columns.tolist(), int(usage.spoilt[place])], [*shares, 1.0],
-                    lower=arrival.count, upper=arrival.count,
-                )  # fmt: skip
+                    RowName("R3", stock=number),
+                    [*columns.tolist(), int(usage.spoilt[place])],
+                    [*shares, 1.0],
+                    lower=arrival.count,
+                    upper=arrival.count,
+                )
             elif len(columns):
                 choice.model.add_row(RowName("R3", stock=number), columns, shares, upper=arrival.count)
 
@@ -388,11 +394,9 @@ def built(
         stocks.append(Usage(table[:, 0], table[:, 1], columns, spoilt))
     choice = Choice(model, terms, tuple(offers), tuple(beds), tuple(stocks))
     left_out = frozenset(without)
-    for number, rule in RULES.items():
-        if number in left_out:
-            continue
-        if number == "R11":
+    for rule, add in RULES.items():
+        if rule == "R11" and rule not in left_out:
             fed_within_ceiling(choice, highest)
-        else:
-            rule(choice)
+        elif rule not in left_out:
+            add(choice)
     return choice

@@ -53,9 +53,11 @@ def blocks_of(choice: Choice) -> tuple[Block, ...]:
         columns = np.sort(np.concatenate((bed.lay, bed.pool, bed.short, bed.debt, bed.bare)))
         place[columns] = np.arange(len(columns))
         block = Model(
-            [whole.cost[c] for c in columns], [whole.lower[c] for c in columns],
-            [whole.upper[c] for c in columns], [whole.whole[c] for c in columns],
-        )  # fmt: skip
+            [whole.cost[c] for c in columns],
+            [whole.lower[c] for c in columns],
+            [whole.upper[c] for c in columns],
+            [whole.whole[c] for c in columns],
+        )
         for row in rows_of[number]:
             index, value = row_entries(whole, row)
             block.add_row(whole.names[row], place[index], value, whole.row_lower[row], whole.row_upper[row])

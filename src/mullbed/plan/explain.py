@@ -34,7 +34,9 @@ def difference(bed: BedTerms, offers: BedOffers, chosen: Sequence[int], layer: i
 
     def ledger(indices: Sequence[int]) -> BedLedger:
         index = list(indices)
-        return bed_ledger(bed, offers.given[index].sum(axis=0), offers.cover_depth[index].sum(axis=0), np.zeros(()), terms)
+        return bed_ledger(
+            bed, offers.given[index].sum(axis=0), offers.cover_depth[index].sum(axis=0), np.zeros(()), terms
+        )
 
     with_it, without = ledger(chosen), ledger([index for index in chosen if index != layer])
     fed = (without.short + without.debt) - (with_it.short + with_it.debt)
@@ -47,7 +49,9 @@ def crop_in(bed: BedTerms, day: date) -> str | None:
     return max(standing, key=lambda crop: crop.share).crop if standing else None
 
 
-def reasons_of(bed: BedTerms, offers: BedOffers, chosen: Sequence[int], layer: int, terms: PlanTerms) -> tuple[Reason, ...]:
+def reasons_of(
+    bed: BedTerms, offers: BedOffers, chosen: Sequence[int], layer: int, terms: PlanTerms
+) -> tuple[Reason, ...]:
     """Return the reasons of one layer, most telling first; never empty."""
     candidate = offers.candidates[layer]
     change = difference(bed, offers, chosen, layer, terms)

@@ -11,7 +11,7 @@ import numpy as np
 from mullbed.plan.choice_model import cost_of, fed_limit, highest_fifth
 from mullbed.plan.ledger import bed_ledger, drawn
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.terms import PlanTerms, Series
+from mullbed.plan.terms import Mask, PlanTerms, Series
 
 
 class Growing:
@@ -28,7 +28,7 @@ class Growing:
         for number, offer in enumerate(offers):
             self.closed[number] |= self.too_soon(number, offer)
 
-    def too_soon(self, number: int, offer: BedOffers) -> Series:
+    def too_soon(self, number: int, offer: BedOffers) -> Mask:
         """R2: candidates too soon after a layer that lies already."""
         last = self.terms.beds[number].last_laid
         early = np.zeros(len(offer.candidates), dtype=np.bool_)
@@ -55,7 +55,10 @@ class Growing:
         gap = terms.limits.days_between_layers
         if any(abs((candidate.day - other.day).days) < gap or candidate.week == other.week for other in laid[:-1]):
             return False
-        if sum(c.nitrogen for c in laid) > bed.nitrogen_ceiling or sum(c.phosphorus for c in laid) > bed.phosphorus_ceiling:
+        if (
+            sum(c.nitrogen for c in laid) > bed.nitrogen_ceiling
+            or sum(c.phosphorus for c in laid) > bed.phosphorus_ceiling
+        ):
             return False
         totals = bed.soil_given.sum(axis=1) + offer.given_by_member[index].sum(axis=0)
         if float(totals[highest_fifth(totals)].mean()) > fed_limit(bed):
@@ -65,7 +68,10 @@ class Growing:
         if np.any(height[weeks] > terms.limits.thickest_cover):
             return False
         limits = terms.limits
-        if limits.minutes_per_day is not None and self.minutes[candidate.day] + candidate.minutes > limits.minutes_per_day:
+        if (
+            limits.minutes_per_day is not None
+            and self.minutes[candidate.day] + candidate.minutes > limits.minutes_per_day
+        ):
             return False
         if limits.litres_per_day is not None and self.litres[candidate.day] + candidate.litres > limits.litres_per_day:
             return False

@@ -207,7 +207,7 @@ def designed_layer(
     best: tuple[float, Candidate, Attributed] | None = None
     for candidate in ordered[:SIMULATED]:
         found = attributed(case, one_offer(candidate, terms, ensemble), (0,), terms, residues, ensemble, first_day)
-        fed = fed_within(found, week)
+        fed = fed_within(found, week)  # by member
         cost = fixed_cost(candidate, terms, weights) + float(
             np.mean(weights.short * np.maximum(0.0, gap - fed) + weights.over * np.maximum(0.0, fed - gap))
         )
@@ -227,22 +227,24 @@ def designed_layer(
         given_by_member=found.given.sum(axis=2),
         cover_depth=covered_by(laid, case, members, ensemble, first_day)[None, : len(terms.weeks)],
     )
-    planned = planned_layers(
-        0, terms, offer, found, outcome, members, laid, first_day, can_litres, residues
-    )[0]  # fmt: skip
-    fed = float(np.median(fed_within(found, week)))
+    planned = planned_layers(0, terms, offer, found, outcome, members, laid, first_day, can_litres, residues)[0]
+    middle = float(np.median(fed_within(found, week)))
     rows = rows_of_layers(laid, [layer])[0]
     goals = (
         Traded("carbon to nitrogen", ratio_of(candidate, terms), *WANTED_RATIO, "g g-1"),
         Traded("moisture", moisture_of(candidate, terms), *terms.limits.moisture, "1"),
         Traded("thickness", candidate.thickness, *WANTED_THICKNESS, "m"),
-        Traded("nitrogen fed in eight weeks", fed, 0.8 * gap, max(1.2 * gap, 0.5), "g m-2"),
+        Traded("nitrogen fed in eight weeks", middle, 0.8 * gap, max(1.2 * gap, 0.5), "g m-2"),
         Traded("cover", 1.0 - float(np.exp(-offer.cover_depth[0, week])), 1.0 - float(np.exp(-COVERED)), 1.0, "1"),
     )
     return LayerDesign(
-        planned, carbon_to_nitrogen(members, rows), goals, after(forecast, shown_from), len(candidates),
+        planned,
+        carbon_to_nitrogen(members, rows),
+        goals,
+        after(forecast, shown_from),
+        len(candidates),
         min(SIMULATED, len(candidates)),
-    )  # fmt: skip
+    )
 
 
 def one_offer(candidate: Candidate, terms: PlanTerms, ensemble: Ensemble) -> BedOffers:

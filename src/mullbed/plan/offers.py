@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mullbed.plan.candidates import Candidate
-from mullbed.plan.terms import Series
+from mullbed.plan.terms import Index, Mask, Series
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,7 +28,7 @@ class BedOffers:
     thickness: Series
     """Settled thickness. (candidates, weeks) [m]"""
 
-    def keep(self, chosen: Series) -> BedOffers:
+    def keep(self, chosen: Index | Mask) -> BedOffers:
         """Return the offers of some candidates only, by a mask or by indices."""
         index = np.flatnonzero(chosen) if chosen.dtype == np.bool_ else np.asarray(chosen, dtype=np.int64)
         return replace(
@@ -43,6 +43,6 @@ class BedOffers:
         )
 
     @property
-    def weeks_of_laying(self) -> Series:
+    def weeks_of_laying(self) -> Index:
         """Laying week of each candidate. (candidates,)"""
         return np.array([candidate.week for candidate in self.candidates], dtype=np.int64)

@@ -22,7 +22,7 @@ from mullbed.plan.recipes import Recipe, WeekRecipes, recipes_of, weight_table
 from mullbed.plan.terms import DAYS_A_WEEK, PlanTerms, Series
 from mullbed.simulate import layout as at
 from mullbed.simulate.bed_case import laid_lift
-from mullbed.simulate.case import Lay
+from mullbed.simulate.case import BedCase, Lay
 from mullbed.simulate.ensemble import GROUPS, Members, draw_lifts, draw_members
 from mullbed.simulate.run import Outcome, Packed, pack, run_packed
 
@@ -39,6 +39,22 @@ class Ensemble:
     threads: int = 2
     override: tuple[tuple[str, float], ...] = ()
     """Middle values of the model's parameters that replace its own, by name."""
+    chosen: tuple[int, ...] = ()
+    """Which of the members are run; all where empty."""
+
+    @property
+    def count(self) -> int:
+        """Number of members that are run."""
+        return len(self.chosen) or self.members
+
+
+def drawn_members(case: BedCase, ensemble: Ensemble) -> Members:
+    """Return the members of a case that are run."""
+    drawn = draw_members(case, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override))
+    if not ensemble.chosen:
+        return drawn
+    rows = list(ensemble.chosen)
+    return Members(drawn.records[rows], drawn.draws[rows], np.ascontiguousarray(drawn.year_of[rows]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,9 +118,7 @@ class ClassRuns:
         self.ensemble = ensemble
         case = bed_class.case
         self.packed = pack(case)
-        self.members = draw_members(
-            case, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override)
-        )
+        self.members = drawn_members(case, ensemble)
         self.residues = residues
         self.left = np.ones(case.weather.days // DAYS_A_WEEK + 1)
         if bed_class.starts_covered:
@@ -121,6 +135,8 @@ class ClassRuns:
             lifts = tuple(laid_lift(lift, self.residues) for lift in recipe.lifts(self.terms.stocks))
             case = replace(self.bed_class.case, events=(Lay(0, lifts, recipe.water),))
             draws = draw_lifts(lifts, self.ensemble.members, self.ensemble.seed, GROUPS)
+            if self.ensemble.chosen:
+                draws = draws[list(self.ensemble.chosen)]
             known = self.layers[recipe] = (pack(case), draws)
         return known
 
@@ -133,9 +149,12 @@ class ClassRuns:
         draws = self.members.draws.copy()
         draws[:, :, at.D_MASS] *= self.left[start_day // DAYS_A_WEEK]
         begun = replace(
-            packed, start_day=start_day, event_day=days[order], event_kind=packed.event_kind[order],
+            packed,
+            start_day=start_day,
+            event_day=days[order],
+            event_kind=packed.event_kind[order],
             event_values=packed.event_values[order],
-        )  # fmt: skip
+        )
         return begun, draws
 
     def without(self, start_day: int) -> Outcome:
@@ -168,7 +187,6 @@ class ClassRuns:
         )[skipped:]
         return given, ammonia, leached, np.maximum(0.0, cover), np.maximum(0.0, thick)
 
-
     def all(self, jobs: Sequence[tuple[int, Recipe]]) -> tuple[Priced, int]:
         """Run every job and return the results, and how many member seasons were simulated."""
         for day, recipe in jobs:
@@ -176,7 +194,7 @@ class ClassRuns:
             self.without(day)
         with ThreadPoolExecutor(self.ensemble.threads) as pool:
             results = list(pool.map(lambda job: self.run(*job), jobs))
-        count, members, weeks = len(jobs), self.ensemble.members, len(self.terms.weeks)
+        count, members, weeks = len(jobs), self.ensemble.count, len(self.terms.weeks)
         found = Priced(
             np.array([result[0] for result in results]).reshape(count, members, weeks),
             np.array([result[1] for result in results]),
@@ -235,14 +253,18 @@ def priced(
     offers: dict[int, BedOffers] = {}
     seasons = 0
     for place, bed_class in enumerate(classes):
-        needed = sorted({
-            int(row)
-            for bed in bed_class.beds
-            for row, weight in zip(tables[bed][0].flat, tables[bed][1].flat, strict=True)
-            if weight > 0.0
-        })  # fmt: skip
-        progress(f"Trying {len(needed)} layers on beds like {terms.beds[bed_class.beds[0]].name}, "
-                 f"{place + 1} of {len(classes)}.")  # fmt: skip
+        needed = sorted(
+            {
+                int(row)
+                for bed in bed_class.beds
+                for row, weight in zip(tables[bed][0].flat, tables[bed][1].flat, strict=True)
+                if weight > 0.0
+            }
+        )
+        progress(
+            f"Trying {len(needed)} layers on beds like {terms.beds[bed_class.beds[0]].name}, "
+            f"{place + 1} of {len(classes)}."
+        )
         runs = ClassRuns(bed_class, terms, residues, ensemble, first_day)
         outcome, ran = runs.all([jobs[row] for row in needed])
         seasons += ran
@@ -251,8 +273,44 @@ def priced(
             own = np.searchsorted(needed, rows) if needed else rows
             offers[bed] = read_off(candidates[bed], outcome, np.where(weights > 0.0, own, 0), weights)
     most = max((len(by_week[week].recipes) for week in used), default=0)
-    count = OutcomesCount(len(classes), most, ensemble.members, seasons)
+    count = OutcomesCount(len(classes), most, ensemble.count, seasons)
     return tuple(offers[bed] for bed in range(len(terms.beds))), count
+
+
+def representative(
+    bed_class: BedClass, terms: PlanTerms, residues: Mapping[str, Residue], large: Ensemble, count: int, first_day: int
+) -> tuple[int, ...]:
+    """Return so many of the members that stand for all: from each equal stratum of what a typical layer gives, one.
+
+    Few members drawn at random miss the rich tail that ceilings are about; strata do not.
+
+    Parameters
+    ----------
+    bed_class : BedClass
+        Where the typical layer is tried.
+    terms : PlanTerms
+    residues : mapping
+    large : Ensemble
+        The members to choose from.
+    count : int
+        How many.
+    first_day : int
+        Day index of the season's first Monday.
+    """
+    open_weeks = [week.index for week in terms.weeks if week.laying_day is not None]
+    recipes = [(week, recipe) for week in open_weeks for recipe in recipes_of(terms.weeks[week], terms).recipes]
+    fertile = [pair for pair in recipes if pair[1].soft is not None] or recipes
+    if count >= large.members or not fertile:
+        return tuple(range(min(count, large.members)))
+    totals = np.zeros(large.members)
+    runs = ClassRuns(bed_class, terms, residues, large, first_day)
+    for share in (0.2, 0.4, 0.6):
+        week, recipe = fertile[int(share * len(fertile))]
+        outcome, _ = runs.all([(day_index(week, terms, first_day), recipe)])
+        given = outcome.given[0].sum(axis=1)
+        totals += given / max(1e-6, float(np.std(given)))
+    strata = np.array_split(np.argsort(totals, kind="stable"), count)
+    return tuple(int(stratum[(len(stratum) - number % 2) // 2]) for number, stratum in enumerate(strata))
 
 
 def read_off(candidates: tuple[Candidate, ...], outcome: Priced, rows: NDArray[np.int64], weights: Series) -> BedOffers:
@@ -269,6 +327,11 @@ def read_off(candidates: tuple[Candidate, ...], outcome: Priced, rows: NDArray[n
         return found
 
     return BedOffers(
-        candidates, mixed(mean), mixed(totals), mixed(outcome.ammonia), mixed(outcome.leached),
-        mixed(outcome.cover_depth), mixed(outcome.thickness),
-    )  # fmt: skip
+        candidates,
+        mixed(mean),
+        mixed(totals),
+        mixed(outcome.ammonia),
+        mixed(outcome.leached),
+        mixed(outcome.cover_depth),
+        mixed(outcome.thickness),
+    )

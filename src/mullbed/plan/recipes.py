@@ -22,7 +22,7 @@ from mullbed.plan.candidates import (
     spread_out,
     water_to_pour,
 )
-from mullbed.plan.terms import PlanTerms, Series, Stock, Week
+from mullbed.plan.terms import Index, PlanTerms, Series, Stock, Week
 
 #: Soft fresh loads of a pair, as shares of the window by ratio: thin, middle, thick.
 LOAD_STEPS = (0.0, 0.5, 1.0)
@@ -161,8 +161,11 @@ def recipes_of(week: Week, terms: PlanTerms) -> WeekRecipes:
 
 
 def weight_table(
-    candidates: tuple[Candidate, ...], by_week: dict[int, WeekRecipes], first_row: dict[int, int], stocks: tuple[Stock, ...]
-) -> tuple[Series, Series]:
+    candidates: tuple[Candidate, ...],
+    by_week: dict[int, WeekRecipes],
+    first_row: dict[int, int],
+    stocks: tuple[Stock, ...],
+) -> tuple[Index, Series]:
     """Return for each candidate up to four recipe rows and their weights. (candidates, 4) each"""
     rows = np.zeros((len(candidates), 4), dtype=np.int64)
     weights = np.zeros((len(candidates), 4))

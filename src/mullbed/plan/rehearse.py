@@ -2,7 +2,7 @@
 
 A candidate is priced as if it were the only new layer. In the rehearsal each layer lies on those before it. What a
 layer gives there is told by running the bed with its first layers only, one more each time. The difference to what was
-promised corrects the outcomes of candidates laid about then on that bed, per dry matter laid, and the plan is made again.
+promised corrects the outcomes of candidates laid about then on that bed, per dry matter laid, and it is planned again.
 """
 
 from __future__ import annotations
@@ -10,21 +10,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from mullbed.domain.layer import Layer
 from mullbed.domain.residue import Residue
-from mullbed.plan.bed_classes import PLACE
 from mullbed.plan.candidates import layer_of
 from mullbed.plan.choice_model import highest_fifth, untold
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.outcomes import Ensemble, weekly
+from mullbed.plan.outcomes import Ensemble, drawn_members, weekly
 from mullbed.plan.season_terms import base_run
 from mullbed.plan.terms import DAYS_A_WEEK, PlanTerms, Series
 from mullbed.simulate.bed_case import lay_event
 from mullbed.simulate.case import BedCase
-from mullbed.simulate.ensemble import draw_members
 from mullbed.simulate.run import pack, run_packed
 
 #: Promise and rehearsal agree within this share of crop want. [fraction]
@@ -47,6 +46,8 @@ class Attributed:
     """(layers, members, weeks) [g m-2]"""
     soil: Series
     """Given by the bed without new layers, in the season, with what was there at the start. (members,) [g m-2]"""
+    priced_with: tuple[int, ...] = ()
+    """Which of these members the candidates were priced with; the first ones where empty."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,8 +76,13 @@ def in_order(offers: BedOffers, chosen: Sequence[int]) -> tuple[int, ...]:
 
 
 def attributed(
-    case: BedCase, offers: BedOffers, chosen: Sequence[int], terms: PlanTerms, residues: Mapping[str, Residue],
-    ensemble: Ensemble, first_day: int,
+    case: BedCase,
+    offers: BedOffers,
+    chosen: Sequence[int],
+    terms: PlanTerms,
+    residues: Mapping[str, Residue],
+    ensemble: Ensemble,
+    first_day: int,
 ) -> Attributed:
     """Run one bed with its first layer, its first two and so on, and tell what each gave."""
     order = in_order(offers, chosen)
@@ -85,14 +91,11 @@ def attributed(
     sides = []
     for count in range(len(layers) + 1):
         laid = with_layers(case, layers[:count], residues)
-        members = draw_members(laid, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override))
+        members = drawn_members(laid, ensemble)
         outcome = run_packed(pack(laid), members, every=DAYS_A_WEEK, name=case.name)
         sides.append(weekly(outcome, "soil_side_nitrogen"))
-    given = [
-        np.diff(after - before, axis=1, prepend=0.0)[:, skipped:]
-        for before, after in zip(sides, sides[1:], strict=False)
-    ]
-    shape = (len(layers), ensemble.members, len(terms.weeks))
+    given = [np.diff(after - before, axis=1, prepend=0.0)[:, skipped:] for before, after in pairwise(sides)]
+    shape = (len(layers), ensemble.count, len(terms.weeks))
     return Attributed(order, np.array(given).reshape(shape), base_run(case, ensemble, first_day).given.sum(axis=1))
 
 
@@ -105,7 +108,8 @@ def corrections_of(found: Attributed, promised: BedOffers) -> tuple[Correction, 
         since = np.zeros_like(extra)
         since[: len(extra) - candidate.week] = extra[candidate.week :]
         by_member = promised.given_by_member[index]
-        total = found.given[place, : by_member.shape[0]].sum(axis=1) - by_member
+        same = list(found.priced_with or range(by_member.shape[0]))
+        total = found.given[place, same].sum(axis=1) - by_member
         corrections.append(Correction(candidate.week, candidate.soft_load + candidate.dry_load, since, total))
     return tuple(corrections)
 
@@ -148,8 +152,14 @@ class Rehearsal:
 
 
 def rehearsed(
-    cases: Sequence[BedCase], offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]], terms: PlanTerms,
-    residues: Mapping[str, Residue], ensemble: Ensemble, first_day: int,
+    cases: Sequence[BedCase],
+    offers: Sequence[BedOffers],
+    chosen: Sequence[Sequence[int]],
+    terms: PlanTerms,
+    residues: Mapping[str, Residue],
+    ensemble: Ensemble,
+    first_day: int,
+    priced_with: tuple[int, ...] = (),
 ) -> Rehearsal:
     """Rehearse the plan of every bed.
 
@@ -164,13 +174,16 @@ def rehearsed(
     terms : PlanTerms
     residues : mapping
     ensemble : Ensemble
-        The members the candidates were priced with.
+        More members than the candidates were priced with.
     first_day : int
         Day index of the Monday of the first week.
+    priced_with : tuple of int
+        Which of the members the candidates were priced with.
     """
 
     def one(bed: int) -> Attributed:
-        return attributed(cases[bed], offers[bed], chosen[bed], terms, residues, ensemble, first_day)
+        found = attributed(cases[bed], offers[bed], chosen[bed], terms, residues, ensemble, first_day)
+        return replace(found, priced_with=priced_with)
 
     with ThreadPoolExecutor(ensemble.threads) as pool:
         found = tuple(pool.map(one, range(len(terms.beds))))
@@ -209,8 +222,11 @@ class Agreed:
 
 
 def agreed_plan(
-    solve: Solve, rehearse: Callable[[tuple[BedOffers, ...], tuple[tuple[int, ...], ...]], Rehearsal],
-    offers: tuple[BedOffers, ...], most: int = 3, progress: Callable[[str], None] = lambda sentence: None,
+    solve: Solve,
+    rehearse: Callable[[tuple[BedOffers, ...], tuple[tuple[int, ...], ...]], Rehearsal],
+    offers: tuple[BedOffers, ...],
+    most: int = 3,
+    progress: Callable[[str], None] = lambda sentence: None,
 ) -> Agreed:
     """Solve, rehearse, correct and solve again until promise and rehearsal agree, at most so many times.
 

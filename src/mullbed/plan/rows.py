@@ -9,9 +9,9 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from mullbed.plan.terms import Series
+from mullbed.plan.terms import Index, Series
 
-Numbers = Sequence[float] | Series
+Numbers = Sequence[float] | Series | Index
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +62,7 @@ class Model:
         self.whole.extend([whole] * count)
         return np.arange(first, first + count, dtype=np.int64)
 
-    def add_row(
-        self, name: RowName, index: Numbers, value: Numbers, lower: float = -inf, upper: float = inf
-    ) -> None:
+    def add_row(self, name: RowName, index: Numbers, value: Numbers, lower: float = -inf, upper: float = inf) -> None:
         """Add one row; coefficients of exactly zero are left out."""
         for column, coefficient in zip(index, value, strict=True):
             if coefficient != 0.0:

@@ -19,8 +19,9 @@ from mullbed.domain.supply import Container
 from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
 from mullbed.plan.bed_forecast import after, forecast_of
 from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
+from mullbed.plan.choose import solved
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.outcomes import Ensemble, priced
+from mullbed.plan.outcomes import Ensemble, priced, representative
 from mullbed.plan.rehearse import Agreed, Rehearsal, agreed_plan, rehearsed
 from mullbed.plan.season_facts import (
     gathered,
@@ -32,7 +33,7 @@ from mullbed.plan.season_facts import (
     unmet_by_month,
 )
 from mullbed.plan.season_terms import base_run, ceilings, plan_terms
-from mullbed.plan.solve import Effort, solved
+from mullbed.plan.solve import Effort
 from mullbed.plan.stocks import stocks_of
 from mullbed.plan.terms import PlanTerms, Series, Weights, weeks_of
 from mullbed.simulate.bed_case import bed_case
@@ -100,11 +101,15 @@ def problem_of(
     stocks = stocks_of(
         garden.supplies, tables.residues, tables.containers, garden.containers, garden.last_day, garden.site.profile
     )
-    terms = plan_terms(
-        garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, weights
-    )  # fmt: skip
+    terms = plan_terms(garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, weights)
     candidates, refusals = ready_made(terms)
     return Problem(terms, candidates, refusals, cases, classes, first_day)
+
+
+def priced_by(terms: PlanTerms, members: tuple[int, ...]) -> PlanTerms:
+    """Return the terms with what beds give by themselves told by some of the members."""
+    rows = list(members)
+    return replace(terms, beds=tuple(replace(bed, soil_given=bed.soil_given[rows]) for bed in terms.beds))
 
 
 def plan_season(
@@ -142,11 +147,14 @@ def plan_season(
     """
     ensemble, effort = ensemble or Ensemble(), effort or Effort()
     progress(f"Running {len(garden.beds)} beds as they are.")
-    problem = problem_of(garden, weather, tables, ensemble, weights)
-    terms, cases, first_day = problem.terms, problem.cases, problem.first_day
+    large = replace(ensemble, members=max(REHEARSAL_MEMBERS, ensemble.members), chosen=())
+    problem = problem_of(garden, weather, tables, large, weights)
+    cases, first_day = problem.cases, problem.first_day
+    few = representative(problem.classes[0], problem.terms, tables.residues, large, ensemble.members, first_day)
+    terms = priced_by(problem.terms, few)
     offers, count = priced(
-        problem.classes, terms, problem.candidates, tables.residues, ensemble, first_day, progress
-    )  # fmt: skip
+        problem.classes, terms, problem.candidates, tables.residues, replace(large, chosen=few), first_day, progress
+    )
 
     def solve(
         current: tuple[BedOffers, ...], lowered: Series, kept: Mapping[int, tuple[int, ...]]
@@ -159,10 +167,8 @@ def plan_season(
         chosen, solution = solved(replace(terms, beds=beds), current, effort, kept=kept)
         return chosen, solution.gap
 
-    large = replace(ensemble, members=REHEARSAL_MEMBERS)
-
     def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
-        return rehearsed(cases, current, chosen, terms, tables.residues, large, first_day)
+        return rehearsed(cases, current, chosen, terms, tables.residues, large, first_day, few)
 
     agreed = agreed_plan(solve, rehearse, offers, progress=progress)
     progress("Running the whole season once more.")
@@ -181,9 +187,16 @@ def plan_season(
     )
     names = [bed.name for bed in garden.beds]
     return SeasonPlan(
-        garden=garden.site.name, first_day=garden.first_day, last_day=garden.last_day, seed=ensemble.seed,
-        layers=tuple(sorted((one for bed in beds for one in bed.layers), key=lambda one: (one.layer.day, one.layer.bed))),
-        gather=gather, gap=agreed.gap, outcomes=count,
+        garden=garden.site.name,
+        first_day=garden.first_day,
+        last_day=garden.last_day,
+        seed=ensemble.seed,
+        layers=tuple(
+            sorted((one for bed in beds for one in bed.layers), key=lambda one: (one.layer.day, one.layer.bed))
+        ),
+        gather=gather,
+        gap=agreed.gap,
+        outcomes=count,
         budget={
             name: budget_of(number, garden, terms, agreed, tables, beds[number]) for number, name in enumerate(names)
         },
@@ -202,8 +215,9 @@ def plan_season(
             if stock.held
         ),
         forecasts={name: bed.forecast for name, bed in zip(names, beds, strict=True)},
-        balance=worst, weather=weather.source,
-    )  # fmt: skip
+        balance=worst,
+        weather=weather.source,
+    )
 
 
 def unmet_of(number: int, terms: PlanTerms, agreed: Agreed) -> dict[str, float]:
@@ -215,8 +229,14 @@ def unmet_of(number: int, terms: PlanTerms, agreed: Agreed) -> dict[str, float]:
 
 
 def last_rehearsal(
-    number: int, garden: Garden, weather: WeatherYears, terms: PlanTerms, agreed: Agreed, tables: Tables,
-    ensemble: Ensemble, first_day: int,
+    number: int,
+    garden: Garden,
+    weather: WeatherYears,
+    terms: PlanTerms,
+    agreed: Agreed,
+    tables: Tables,
+    ensemble: Ensemble,
+    first_day: int,
 ) -> Rehearsed:
     """Run one bed with its plan over the large ensemble, day by day."""
     bed = garden.beds[number]
@@ -272,4 +292,3 @@ def budget_of(
         phosphorus_ceiling=most.phosphorus,
         phosphorus_removed=most.phosphorus_removed,
     )
-

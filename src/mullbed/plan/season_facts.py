@@ -43,11 +43,18 @@ LIMIT_WORDS = {
 }
 #: What turned candidates away, where no layer at all was possible.
 REFUSAL_WORDS = {
-    "R3": "nothing in hand", "R7": "one container is too thick for this bed", "R8": "too wet without dry matter",
-    "R9": "too little to cap with", "R10": "nitrogen laid in the year", "R12": "phosphorus laid in the year",
-    "R13": "wait before sowing", "R14": "seedlings", "R15": "wait before harvest", "R16": "work in a day",
+    "R3": "nothing in hand",
+    "R7": "one container is too thick for this bed",
+    "R8": "too wet without dry matter",
+    "R9": "too little to cap with",
+    "R10": "nitrogen laid in the year",
+    "R12": "phosphorus laid in the year",
+    "R13": "wait before sowing",
+    "R14": "seedlings",
+    "R15": "wait before harvest",
+    "R16": "work in a day",
     "R18": "away",
-}  # fmt: skip
+}
 
 
 def spread_of(values: Series, unit: str, evidence: Evidence = Evidence.WORKED_OUT) -> Spread:
@@ -126,7 +133,9 @@ def gives_from(by_week: Series, laid_on: int, monday: date) -> tuple[date | None
         if week >= weeks:
             found.append(None)
         else:
-            found.append(monday + timedelta(days=max(laid_on, int(week) * DAYS_A_WEEK if week > laid_week else laid_on)))
+            found.append(
+                monday + timedelta(days=max(laid_on, int(week) * DAYS_A_WEEK if week > laid_week else laid_on))
+            )
     return found[0], found[1], found[2]
 
 
@@ -169,7 +178,9 @@ def rows_of_layers(case: BedCase, layers: Sequence[Layer]) -> list[slice]:
     return found
 
 
-def lifts_through(case: BedCase, layers: Sequence[Layer], outcome: Outcome, members: Members) -> tuple[LiftThrough, ...]:
+def lifts_through(
+    case: BedCase, layers: Sequence[Layer], outcome: Outcome, members: Members
+) -> tuple[LiftThrough, ...]:
     """Return each lift of the layers through time."""
     means = outcome.lifts
     if means is None:
@@ -184,8 +195,16 @@ def lifts_through(case: BedCase, layers: Sequence[Layer], outcome: Outcome, memb
 
 
 def planned_layers(
-    number: int, terms: PlanTerms, offers: BedOffers, found: Attributed, outcome: Outcome, members: Members,
-    case: BedCase, first_day: int, can_litres: float, residues: Mapping[str, Residue],
+    number: int,
+    terms: PlanTerms,
+    offers: BedOffers,
+    found: Attributed,
+    outcome: Outcome,
+    members: Members,
+    case: BedCase,
+    first_day: int,
+    can_litres: float,
+    residues: Mapping[str, Residue],
 ) -> tuple[PlannedLayer, ...]:
     """Return the layers of one bed with what each gives, why it is laid and what to mind.
 
@@ -251,10 +270,14 @@ def gathered(
                 until = min(stock.arrivals[p].day for p in places) + timedelta(days=int(stock.shelf_life_days))
             gather.append(
                 Gathering(
-                    terms.weeks[int(week)].monday, stock.unit.residue, stock.unit.container,
-                    float(taken[number, week]), stock.name, until,
+                    terms.weeks[int(week)].monday,
+                    stock.unit.residue,
+                    stock.unit.container,
+                    float(taken[number, week]),
+                    stock.name,
+                    until,
                 )
-            )  # fmt: skip
+            )
     return tuple(sorted(gather, key=lambda one: (one.week, one.supply))), left
 
 
@@ -275,8 +298,12 @@ def unmet_by_month(bed: BedTerms, given: Series, cover: Series, terms: PlanTerms
 
 
 def shortages_of(
-    terms: PlanTerms, offers: tuple[BedOffers, ...], chosen: Sequence[Sequence[int]], refusals: Refusals,
-    most: int = 6, choice: Choice | None = None,
+    terms: PlanTerms,
+    offers: tuple[BedOffers, ...],
+    chosen: Sequence[Sequence[int]],
+    refusals: Refusals,
+    most: int = 6,
+    choice: Choice | None = None,
 ) -> tuple[Shortage, ...]:
     """Return the limits that keep crops short, by how much, those that matter most first.
 
@@ -295,7 +322,9 @@ def shortages_of(
         bed = None if bite.bed is None else terms.beds[bite.bed].name
         sums[word, bed, month, unit] += bite.amount
     for (word, name, month, unit), amount in sorted(sums.items(), key=lambda pair: -pair[1])[:most]:
-        found.append(Shortage(word, name, month, float(np.ceil(amount)) if unit not in {"g m-2", "kg"} else amount, unit))
+        found.append(
+            Shortage(word, name, month, float(np.ceil(amount)) if unit not in {"g m-2", "kg"} else amount, unit)
+        )
     for number, (terms_bed, offer) in enumerate(zip(terms.beds, offers, strict=True)):
         short = bed_ledger(
             terms_bed, np.zeros(terms_bed.weeks), np.zeros(terms_bed.weeks), np.zeros(()), terms
@@ -304,5 +333,3 @@ def shortages_of(
             rule = refusals.most(terms_bed.name) or "R3"
             found.append(Shortage(REFUSAL_WORDS.get(rule, rule), terms.beds[number].name, None, float(short), "g m-2"))
     return tuple(found)
-
-

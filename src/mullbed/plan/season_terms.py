@@ -12,13 +12,11 @@ from mullbed.domain.bed import Bed, PhosphorusStatus
 from mullbed.domain.crop import Crop
 from mullbed.domain.garden import Garden, Limits
 from mullbed.domain.residue import Residue
-from mullbed.plan.bed_classes import PLACE, BedClass
+from mullbed.plan.bed_classes import BedClass
 from mullbed.plan.choice_model import COVERED
-from mullbed.plan.outcomes import Ensemble, weekly
+from mullbed.plan.outcomes import Ensemble, drawn_members, weekly
 from mullbed.plan.terms import DAYS_A_WEEK, BedTerms, DayLimits, Growing, PlanTerms, Series, Stock, Week, Weights
 from mullbed.simulate.case import BedCase
-from mullbed.simulate.crop_season import season_want
-from mullbed.simulate.ensemble import draw_members
 from mullbed.simulate.run import Outcome, simulate
 
 #: Least mineral nitrogen the weekly losses are measured against. [g m-2, judgement]
@@ -51,7 +49,7 @@ def base_run(case: BedCase, ensemble: Ensemble, first_day: int) -> BaseRun:
     first_day : int
         Day index of the Monday of the season's first week; a multiple of seven.
     """
-    members = draw_members(case, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override))
+    members = drawn_members(case, ensemble)
     outcome = simulate(case, members, every=DAYS_A_WEEK, threads=ensemble.threads)
     skipped = first_day // DAYS_A_WEEK
     start = (case.soil.start_ammonium + case.soil.start_nitrate) * members.mineral_factor
@@ -88,7 +86,7 @@ def weekly_want(case: BedCase, first_day: int, weeks: int) -> Series:
     days = case.cover.nitrogen_demand[first_day : first_day + weeks * DAYS_A_WEEK]
     full = np.zeros(weeks * DAYS_A_WEEK)
     full[: len(days)] = days
-    return full.reshape(weeks, DAYS_A_WEEK).sum(axis=1)
+    return np.asarray(full.reshape(weeks, DAYS_A_WEEK).sum(axis=1))
 
 
 def phosphorus_removed(bed: Bed, crops: Mapping[str, Crop], year: int) -> float:
@@ -146,9 +144,14 @@ def ceilings(
     if limits.legal_phosphorus_per_year is not None:
         phosphorus = min(phosphorus, limits.legal_phosphorus_per_year)
     return Ceilings(
-        nitrogen, laid_n, limits.nitrogen_fed_share * want, phosphorus, laid_p, removed,
+        nitrogen,
+        laid_n,
+        limits.nitrogen_fed_share * want,
+        phosphorus,
+        laid_p,
+        removed,
         status is PhosphorusStatus.VERY_HIGH,
-    )  # fmt: skip
+    )
 
 
 def growing_of(bed: Bed, crops: Mapping[str, Crop]) -> tuple[Growing, ...]:
@@ -160,37 +163,63 @@ def growing_of(bed: Bed, crops: Mapping[str, Crop]) -> tuple[Growing, ...]:
 
 
 def bed_terms(
-    bed: Bed, number: int, case: BedCase, run: BaseRun, garden: Garden, crops: Mapping[str, Crop],
-    residues: Mapping[str, Residue], first_day: int,
+    bed: Bed,
+    number: int,
+    case: BedCase,
+    run: BaseRun,
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    residues: Mapping[str, Residue],
+    first_day: int,
 ) -> BedTerms:
     """Return one bed as the planner sees it."""
     want = weekly_want(case, first_day, run.kept.shape[0])
     most = ceilings(bed, garden.limits, crops, residues, float(want.sum()), garden.first_day)
     laid = [layer.day for layer in bed.layers if layer.day <= garden.first_day]
     return BedTerms(
-        name=bed.name, area=bed.area, bed_class=number, want=want, soil_given=run.given, kept=run.kept,
-        cover_depth=run.cover_depth, thickness=run.thickness,
-        nitrogen_ceiling=max(0.0, most.nitrogen - most.nitrogen_laid), nitrogen_fed_ceiling=most.nitrogen_fed,
-        phosphorus_ceiling=max(0.0, most.phosphorus - most.phosphorus_laid), own_only=most.own_only,
-        growing=growing_of(bed, crops), last_laid=max(laid, default=None),
-    )  # fmt: skip
+        name=bed.name,
+        area=bed.area,
+        bed_class=number,
+        want=want,
+        soil_given=run.given,
+        kept=run.kept,
+        cover_depth=run.cover_depth,
+        thickness=run.thickness,
+        nitrogen_ceiling=max(0.0, most.nitrogen - most.nitrogen_laid),
+        nitrogen_fed_ceiling=most.nitrogen_fed,
+        phosphorus_ceiling=max(0.0, most.phosphorus - most.phosphorus_laid),
+        own_only=most.own_only,
+        growing=growing_of(bed, crops),
+        last_laid=max(laid, default=None),
+    )
 
 
 def day_limits(limits: Limits, latitude: float, first_day: date) -> DayLimits:
     """Return the limits of layers and days; the reserve of browns is kept until the end of summer (R21)."""
     end = date(first_day.year, 8, 31) if latitude >= 0.0 else date(first_day.year, 2, 28)
     return DayLimits(
-        minutes_per_day=limits.minutes_per_day, litres_per_day=limits.litres_per_day,
-        days_between_layers=limits.days_between_layers, thickest_soft_fresh=limits.thickest_soft_fresh,
-        thickest_cover=limits.thickest_cover, days_before_direct_sowing=limits.days_before_direct_sowing,
-        days_before_fine_seed=limits.days_before_fine_seed, reserve_until=end,
-    )  # fmt: skip
+        minutes_per_day=limits.minutes_per_day,
+        litres_per_day=limits.litres_per_day,
+        days_between_layers=limits.days_between_layers,
+        thickest_soft_fresh=limits.thickest_soft_fresh,
+        thickest_cover=limits.thickest_cover,
+        days_before_direct_sowing=limits.days_before_direct_sowing,
+        days_before_fine_seed=limits.days_before_fine_seed,
+        reserve_until=end,
+    )
 
 
 def plan_terms(
-    garden: Garden, weeks: tuple[Week, ...], stocks: tuple[Stock, ...], cases: Sequence[BedCase],
-    runs: Sequence[BaseRun], classes: Sequence[BedClass], crops: Mapping[str, Crop], residues: Mapping[str, Residue],
-    first_day: int, weights: Weights | None = None,
+    garden: Garden,
+    weeks: tuple[Week, ...],
+    stocks: tuple[Stock, ...],
+    cases: Sequence[BedCase],
+    runs: Sequence[BaseRun],
+    classes: Sequence[BedClass],
+    crops: Mapping[str, Crop],
+    residues: Mapping[str, Residue],
+    first_day: int,
+    weights: Weights | None = None,
 ) -> PlanTerms:
     """Return the whole planning problem of a garden."""
     class_of = {bed: number for number, bed_class in enumerate(classes) for bed in bed_class.beds}

@@ -45,7 +45,12 @@ def arrivals_of(supply: Supply, last_day: date) -> tuple[Arrival, ...]:
 
 
 def stock_of(
-    supply: Supply, name: str, residue: Residue, container: Container, others: Iterable[Container], last_day: date,
+    supply: Supply,
+    name: str,
+    residue: Residue,
+    container: Container,
+    others: Iterable[Container],
+    last_day: date,
     profile: Profile = Profile.HOME,
 ) -> Stock:
     """Return one supply as a stock.
@@ -59,14 +64,22 @@ def stock_of(
         shelf = residue.shelf_life_days
     barred = profile is Profile.LIVESTOCK and SCRAPS in residue.cautions
     return Stock(
-        name=name, unit=unit, soft_fresh=soft, nitrogen=residue.nitrogen.mid, phosphorus=residue.phosphorus.mid,
-        carbon=residue.carbon.mid, arrivals=arrivals_of(supply, last_day), shelf_life_days=shelf,
+        name=name,
+        unit=unit,
+        soft_fresh=soft,
+        nitrogen=residue.nitrogen.mid,
+        phosphorus=residue.phosphorus.mid,
+        carbon=residue.carbon.mid,
+        arrivals=arrivals_of(supply, last_day),
+        shelf_life_days=shelf,
         kept_weekly=1.0 if soft else DRY_KEPT_WEEKLY,
         held=barred or supply.held_because is not None,
         held_until=None if barred else supply.held_until,
-        bought_in=supply.bought_in, minutes=MINUTES if supply.minutes_to_fetch is None else supply.minutes_to_fetch,
-        days_before_harvest=MANURE_WAIT if MANURE in residue.cautions else 0, cautions=residue.cautions,
-    )  # fmt: skip
+        bought_in=supply.bought_in,
+        minutes=MINUTES if supply.minutes_to_fetch is None else supply.minutes_to_fetch,
+        days_before_harvest=MANURE_WAIT if MANURE in residue.cautions else 0,
+        cautions=residue.cautions,
+    )
 
 
 def supply_names(supplies: Sequence[Supply]) -> tuple[str, ...]:
@@ -82,8 +95,12 @@ def supply_names(supplies: Sequence[Supply]) -> tuple[str, ...]:
 
 
 def stocks_of(
-    supplies: Sequence[Supply], residues: Mapping[str, Residue], containers: Mapping[str, Container],
-    own: Sequence[Container], last_day: date, profile: Profile = Profile.HOME,
+    supplies: Sequence[Supply],
+    residues: Mapping[str, Residue],
+    containers: Mapping[str, Container],
+    own: Sequence[Container],
+    last_day: date,
+    profile: Profile = Profile.HOME,
 ) -> tuple[Stock, ...]:
     """Return the stocks of a garden.
 
@@ -102,8 +119,13 @@ def stocks_of(
     """
     return tuple(
         stock_of(
-            supply, name, residues[supply.residue], containers[supply.container],
-            [other for other in own if other.name != supply.container], last_day, profile,
+            supply,
+            name,
+            residues[supply.residue],
+            containers[supply.container],
+            [other for other in own if other.name != supply.container],
+            last_day,
+            profile,
         )
         for supply, name in zip(supplies, supply_names(supplies), strict=True)
-    )  # fmt: skip
+    )

@@ -1,4 +1,4 @@
-"""What a plan is made from: laying days, stocks of residues, beds with their wants and ceilings, weights of the goals."""
+"""What a plan is made from: laying days, stocks, beds with their wants and ceilings, weights of the goals."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from mullbed.domain.layer import Lift
 
 Series = NDArray[np.float64]
+Index = NDArray[np.int64]
+Mask = NDArray[np.bool_]
 
 DAYS_A_WEEK = 7
 SATURDAY = 5
@@ -37,14 +39,12 @@ def weeks_of(first_day: date, last_day: date, away: Sequence[tuple[date, date]] 
 
     An absence counts from its first to its last day, both included.
     """
-    weeks = []
+    weeks: list[Week] = []
     monday = first_day - timedelta(days=first_day.weekday())
     while monday <= last_day:
         days = [monday + timedelta(days=offset) for offset in (5, 4, 3, 2, 1, 0, 6)]
         free = tuple(
-            day
-            for day in days
-            if first_day <= day <= last_day and not any(start <= day <= end for start, end in away)
+            day for day in days if first_day <= day <= last_day and not any(start <= day <= end for start, end in away)
         )
         weeks.append(Week(len(weeks), monday, free))
         monday += timedelta(days=DAYS_A_WEEK)
@@ -105,7 +105,6 @@ class Stock:
     def most_on(self, day: date) -> float:
         """Return the most containers that could be at hand on a day if none was used before."""
         return sum(a.count * self.kept(a, day) for a in self.arrivals if self.usable_on(a, day))
-
 
     def day_in(self, week: Week) -> date | None:
         """Return the day of a week on which it is laid; None when nobody is there.
@@ -172,7 +171,7 @@ class BedTerms:
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """What each goal costs, all in grams of nitrogen missed by a crop; judgement, editable, shown apart in every plan."""
+    """What each goal costs, in grams of nitrogen missed by a crop; judgement, editable."""
 
     short: float = 1.0
     """A gram a crop wanted and did not get. [1]"""

@@ -40,7 +40,12 @@ def tables_for(garden: Garden) -> Tables:
 
 
 def make_season_plan(
-    path: Path, *, seed: int = 1, members: int = 16, gap: float = 0.05, threads: int = 2,
+    path: Path,
+    *,
+    seed: int = 1,
+    members: int = 16,
+    gap: float = 0.05,
+    threads: int = 2,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> MadePlan:
     """Return the plan of a garden and the garden.
@@ -71,7 +76,11 @@ def make_season_plan(
     progress("Reading the weather.")
     weather = place_weather(garden.site, first, last, seed)
     plan = plan_season(
-        garden, weather, tables_for(garden), ensemble=Ensemble(members, seed, threads), effort=Effort(gap=gap),
+        garden,
+        weather,
+        tables_for(garden),
+        ensemble=Ensemble(members, seed, threads),
+        effort=Effort(gap=gap),
         progress=progress,
-    )  # fmt: skip
+    )
     return MadePlan(plan, garden)

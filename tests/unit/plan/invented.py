@@ -19,9 +19,15 @@ def clippings(count: float = 10.0, **changes: object) -> Stock:
     """One bucket: 2 kg fresh, 80 % water, 400 g dry matter, 3.5 % N."""
     unit = Lift("clippings", "bucket", 1.0, 400.0, 0.3, Evidence.GUESS, 0.010, True, 1.6, 0.0)
     fields: dict[str, object] = {
-        "name": "clippings", "unit": unit, "soft_fresh": True, "nitrogen": 0.035, "phosphorus": 0.004,
-        "carbon": 0.44, "arrivals": (Arrival(FIRST, count),), "shelf_life_days": 180.0,
-    }  # fmt: skip
+        "name": "clippings",
+        "unit": unit,
+        "soft_fresh": True,
+        "nitrogen": 0.035,
+        "phosphorus": 0.004,
+        "carbon": 0.44,
+        "arrivals": (Arrival(FIRST, count),),
+        "shelf_life_days": 180.0,
+    }
     return Stock(**{**fields, **changes})  # type: ignore[arg-type]
 
 
@@ -29,9 +35,14 @@ def leaves(count: float = 60.0, **changes: object) -> Stock:
     """One bag: 1.2 kg, 15 % water, 1,000 g dry matter, 0.8 % N."""
     unit = Lift("leaves", "bag", 1.0, 1000.0, 0.3, Evidence.GUESS, 0.022, False, 0.0, 0.18)
     fields: dict[str, object] = {
-        "name": "leaves", "unit": unit, "soft_fresh": False, "nitrogen": 0.008, "phosphorus": 0.0008,
-        "carbon": 0.46, "arrivals": (Arrival(FIRST, count),),
-    }  # fmt: skip
+        "name": "leaves",
+        "unit": unit,
+        "soft_fresh": False,
+        "nitrogen": 0.008,
+        "phosphorus": 0.0008,
+        "carbon": 0.46,
+        "arrivals": (Arrival(FIRST, count),),
+    }
     return Stock(**{**fields, **changes})  # type: ignore[arg-type]
 
 
@@ -40,10 +51,18 @@ def bed(name: str = "Low", weeks: int = 12, area: float = 4.0, **changes: object
     want = np.zeros(weeks)
     want[6:10] = 2.0
     fields: dict[str, object] = {
-        "name": name, "area": area, "bed_class": 0, "want": want, "soil_given": np.full((8, weeks), 0.2),
-        "kept": np.full(weeks, 0.95), "cover_depth": np.zeros(weeks), "thickness": np.zeros(weeks),
-        "nitrogen_ceiling": 60.0, "nitrogen_fed_ceiling": 9.6, "phosphorus_ceiling": 5.0,
-    }  # fmt: skip
+        "name": name,
+        "area": area,
+        "bed_class": 0,
+        "want": want,
+        "soil_given": np.full((8, weeks), 0.2),
+        "kept": np.full(weeks, 0.95),
+        "cover_depth": np.zeros(weeks),
+        "thickness": np.zeros(weeks),
+        "nitrogen_ceiling": 60.0,
+        "nitrogen_fed_ceiling": 9.6,
+        "phosphorus_ceiling": 5.0,
+    }
     return BedTerms(**{**fields, **changes})  # type: ignore[arg-type]
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from tests.unit.plan import invented as garden
 
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.rehearse import Attributed, Correction, Rehearsal, agreed_plan, corrected, corrections_of
 from mullbed.plan.season_facts import gives_from, within
-from tests.unit.plan import invented as garden
 
 
 @pytest.fixture
@@ -53,7 +53,9 @@ def test_a_correction_is_carried_to_the_nearest_layer_in_time_by_its_dry_matter(
 def test_the_plan_is_made_again_until_promise_and_rehearsal_agree(offers: BedOffers) -> None:
     place, seen = fertile(offers), []
 
-    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(
+        current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]
+    ) -> tuple[tuple[tuple[int, ...], ...], float]:
         seen.append(float(current[0].given[place].sum()))
         return ((place,),), 0.01
 
@@ -69,7 +71,9 @@ def test_the_plan_is_made_again_until_promise_and_rehearsal_agree(offers: BedOff
 
 
 def test_rounds_run_out_and_the_difference_is_told(offers: BedOffers) -> None:
-    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(
+        current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]
+    ) -> tuple[tuple[tuple[int, ...], ...], float]:
         return ((0,),), 0.01
 
     def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
@@ -84,7 +88,9 @@ def test_rounds_run_out_and_the_difference_is_told(offers: BedOffers) -> None:
 def test_a_bed_fed_past_its_ceiling_gets_a_lower_one(offers: BedOffers) -> None:
     asked = []
 
-    def solve(current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]) -> tuple[tuple[tuple[int, ...], ...], float]:
+    def solve(
+        current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]
+    ) -> tuple[tuple[tuple[int, ...], ...], float]:
         asked.append(float(lowered[0]))
         return ((0,),), 0.01
 

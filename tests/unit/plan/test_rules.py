@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import pairwise
 
 import numpy as np
 import pytest
+from tests.unit.plan import invented as garden
 
-from mullbed.plan.candidates import Candidate, Portion, ready_made
+from mullbed.plan.candidates import Candidate, ready_made
 from mullbed.plan.choice_model import highest_fifth
+from mullbed.plan.choose import solved
 from mullbed.plan.ledger import chosen_ledger, drawn, taken_from
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.solve import Effort, solved
+from mullbed.plan.solve import Effort
 from mullbed.plan.terms import Arrival, DayLimits, Growing, PlanTerms, Stock, Weights
-from tests.unit.plan import invented as garden
 
 EXACT = Effort(gap=1e-4, nodes=5000)
 HUNGRY = np.full(12, 3.0)
@@ -29,14 +31,18 @@ def plan(problem: PlanTerms, without: tuple[str, ...] = ()) -> tuple[tuple[BedOf
 
 def hungry(**changes: object) -> PlanTerms:
     """One bed that always wants more than it can get."""
-    fields: dict[str, object] = {"want": HUNGRY, "nitrogen_fed_ceiling": 1e3, "nitrogen_ceiling": 1e3,
-                                 "phosphorus_ceiling": 1e3}  # fmt: skip
+    fields: dict[str, object] = {
+        "want": HUNGRY,
+        "nitrogen_fed_ceiling": 1e3,
+        "nitrogen_ceiling": 1e3,
+        "phosphorus_ceiling": 1e3,
+    }
     return garden.terms((garden.bed(**{**fields, **changes}),))
 
 
 def days_between(layers: list[Candidate]) -> int:
     days = sorted(layer.day for layer in layers)
-    return min((b - a).days for a, b in zip(days, days[1:], strict=False))
+    return min((b - a).days for a, b in pairwise(days))
 
 
 def test_r1_lays_at_most_one_layer_a_week() -> None:

@@ -9,16 +9,17 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from tests.unit.plan import invented as garden
 
 from mullbed.errors import NoPlan
 from mullbed.plan.choice_model import built
+from mullbed.plan.choose import solved
 from mullbed.plan.decompose import priced_bound, solved_apart
 from mullbed.plan.first_plan import first_plan
 from mullbed.plan.ledger import chosen_ledger, drawn, taken_from
 from mullbed.plan.rows import RowName
-from mullbed.plan.solve import Effort, biting, minimised, solved, start_values
+from mullbed.plan.solve import Effort, biting, minimised, start_values
 from mullbed.plan.terms import DayLimits, Weights
-from tests.unit.plan import invented as garden
 
 EXACT = Effort(gap=0.0, nodes=10000)
 
