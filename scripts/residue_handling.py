@@ -11,13 +11,14 @@ from collections import Counter
 WITHOUT_ORGANIC_MATTER = ("wood_ash", "eggshell", "biochar")
 """Ash, lime and charcoal: they are not made of what rots, so the model cannot hold them."""
 ALSO = {
-    "leaf_municipal": "dry leaves;autumn leaves;leaves;fallen leaves;leaf litter",
+    "leaf_municipal": "dry leaves;autumn leaves;fall leaves;leaves;fallen leaves;tree leaves;brown leaves;leaf litter",
     "leaf_shredded": "shredded leaves;chopped leaves;mown leaves",
-    "grass_clip": "grass clippings;clippings;lawn clippings;mowings;lawn mowings;cut grass",
+    "grass_clip": "grass clippings;clippings;lawn clippings;mowings;lawn mowings;cut grass;fresh grass;grass",
     "grass_dried": "dried grass clippings;dried clippings;wilted clippings",
     "straw_general": "straw",
     "cardboard": "cardboard;corrugated card;shredded card;card;shredded cardboard",
-    "food_scraps": "kitchen scraps;kitchen waste;vegetable scraps;scraps;food scraps",
+    "food_scraps": "kitchen scraps;kitchen waste;vegetable scraps;vegetable peelings;peelings;scraps;food scraps;"
+    "food waste",
     "woodchip": "wood chips;woodchips;arborist chips;chips",
     "hay_grass": "hay;grass hay",
     "coffee_grounds": "coffee grounds;used coffee",
@@ -26,7 +27,7 @@ ALSO = {
     "newsprint": "newspaper;shredded newspaper",
     "paper_mixed": "paper;shredded paper",
     "seaweed_generic": "seaweed",
-    "shrub_trim": "prunings;shrub prunings;shredded prunings",
+    "shrub_trim": "prunings;shrub prunings;shredded prunings;twigs;branches;shredded branches",
     "hedge_privet": "hedge clippings;hedge trimmings",
     "yard_mixed": "garden waste;garden trimmings",
     "nettle_young": "young nettles;nettle tops",
@@ -46,7 +47,7 @@ ALSO = {
     "top_bean": "bean plants;bean haulm",
     "top_pea": "pea haulm;pea plants",
     "top_broccoli": "brassica leaves;cabbage leaves",
-    "needle_pine": "pine needles",
+    "needle_pine": "pine needles;pine straw",
     "ramial": "ramial wood chips;twig chips",
     "bracken_green": "bracken",
 }

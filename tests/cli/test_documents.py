@@ -20,7 +20,7 @@ COMMANDS = {
     "crops": ("crops",),
 }
 BANDS = {"low", "mid", "high"}
-LEAVES = ({"low", "mid", "high", "unit", "evidence", "source"}, {"p10", "p50", "p90"})
+LEAVES = ({"low", "mid", "high", "unit", "evidence", "range_evidence", "source"}, {"p10", "p50", "p90"})
 BY_NAME = {"beds", "budget", "promise", "rehearsal", "unmet", "supply_left", "spread_by", "sources", "values"}
 
 

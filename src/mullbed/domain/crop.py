@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mullbed.domain.spread import Spread
+from mullbed.domain.spread import Evidence, Spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,5 +38,13 @@ class Crop:
     """Usually sown where it grows."""
     fine_seed: bool
     timing: str
-    """What is known of when it takes nitrogen; empty where nothing is."""
+    """When it takes nitrogen, in words."""
     source: str
+    steepest: float = 0.5
+    """Share of its season at which it takes nitrogen fastest. [1]"""
+    steepness: float = 10.0
+    """How suddenly it takes it; near zero means evenly all season. [1]"""
+    timing_evidence: Evidence = Evidence.GUESS
+    timing_source: str = "mullbed_model"
+    family: str = ""
+    """Crops that share pests and diseases; empty where unknown."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from mullbed.domain.spread import Spread
+from mullbed.domain.spread import Evidence, Spread, weakest
 
 
 class Group(StrEnum):
@@ -78,14 +78,15 @@ class Residue:
 
     @property
     def carbon_to_nitrogen(self) -> Spread:
-        """C:N from carbon and nitrogen; low pairs low carbon with high nitrogen. [g g-1]"""
+        """C:N worked out from carbon and nitrogen; low pairs low carbon with high nitrogen. [g g-1]"""
         return Spread(
             self.carbon.low / self.nitrogen.high,
             self.carbon.mid / self.nitrogen.mid,
             self.carbon.high / self.nitrogen.low,
             "g g-1",
-            self.nitrogen.evidence,
+            weakest(Evidence.WORKED_OUT, self.carbon.evidence, self.nitrogen.evidence),
             self.nitrogen.source,
+            weakest(*(one.range_evidence or one.evidence for one in (self.carbon, self.nitrogen))),
         )
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -42,6 +42,8 @@ class Spread:
     evidence: Evidence
     source: str = ""
     """Key of the publication, or "mullbed_model" for our own."""
+    range_evidence: Evidence | None = None
+    """How low and high are known where that is weaker than the middle; None where it is alike."""
 
     def __post_init__(self) -> None:
         if not self.low <= self.mid <= self.high:
@@ -49,6 +51,6 @@ class Spread:
 
     def scaled(self, factor: float, unit: str | None = None) -> Spread:
         """Return the spread times a factor of zero or more."""
-        return Spread(
-            self.low * factor, self.mid * factor, self.high * factor, unit or self.unit, self.evidence, self.source
+        return replace(
+            self, low=self.low * factor, mid=self.mid * factor, high=self.high * factor, unit=unit or self.unit
         )

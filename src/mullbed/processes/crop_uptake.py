@@ -8,7 +8,7 @@ from mullbed.compiled import equation
 
 
 @equation
-def wanted_by(stage, season_want, steepness=10.0):
+def wanted_by(stage, season_want, steepness=10.0, steepest=0.5):
     """Nitrogen wanted from planting up to a stage of the season ([@mullbed_model] eq. 26).
 
     Parameters
@@ -18,7 +18,9 @@ def wanted_by(stage, season_want, steepness=10.0):
     season_want : float
         Want of the whole season. [g N m-2]
     steepness : float
-        [1]
+        How suddenly it is wanted; near zero means evenly all season. [1]
+    steepest : float
+        Stage at which it is wanted fastest. [1]
 
     Returns
     -------
@@ -27,11 +29,11 @@ def wanted_by(stage, season_want, steepness=10.0):
 
     Source
     ------
-    [@mullbed_model] eq. 26, judgement.
+    [@mullbed_model] eq. 26, judgement. Differs: the steepest point may lie off the middle.
 
     Holds for
     ---------
-    Stages 0-1.
+    Stages 0-1, steepness above 0, steepest 0-1.
 
     Examples
     --------
@@ -39,9 +41,9 @@ def wanted_by(stage, season_want, steepness=10.0):
     5.0
     """
     held = min(max(stage, 0.0), 1.0)
-    low = 1.0 / (1.0 + math.exp(steepness * 0.5))
-    high = 1.0 / (1.0 + math.exp(-steepness * 0.5))
-    return season_want * (1.0 / (1.0 + math.exp(-steepness * (held - 0.5))) - low) / (high - low)
+    low = 1.0 / (1.0 + math.exp(steepness * steepest))
+    high = 1.0 / (1.0 + math.exp(-steepness * (1.0 - steepest)))
+    return season_want * (1.0 / (1.0 + math.exp(-steepness * (held - steepest))) - low) / (high - low)
 
 
 @equation

@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 from mullbed.domain.spread import Evidence
-from mullbed.reference.tables import toml_table
+from mullbed.reference.tables import provenance, toml_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,17 +26,17 @@ class Hazard:
 
 @lru_cache(maxsize=1)
 def all_hazards() -> dict[str, Hazard]:
-    """Return every caution by key."""
-    return {
-        key: Hazard(
-            key,
-            row["word"],
-            row["risk"],
-            row["action"],
-            Evidence(row["evidence"]),
-            row["source"],
-            row["checked"],
-            row["scope"],
+    """Return every caution by key.
+
+    Raises
+    ------
+    InputFault
+        When a row lacks source or evidence class.
+    """
+    table: dict[str, Hazard] = {}
+    for key, row in toml_table("hazards.toml").items():
+        evidence, source = provenance(f"hazards.toml, {key}", row.get("evidence"), row.get("source"))
+        table[key] = Hazard(
+            key, row["word"], row["risk"], row["action"], evidence, source, row["checked"], row["scope"]
         )
-        for key, row in toml_table("hazards.toml").items()
-    }
+    return table

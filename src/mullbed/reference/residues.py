@@ -9,7 +9,7 @@ from mullbed.domain.residue import Group, Residue, Texture
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.errors import Fault, InputFault
 from mullbed.reference.naming import find_key, index_of, matching_keys
-from mullbed.reference.tables import csv_table, sources, toml_table
+from mullbed.reference.tables import csv_table, provenance, toml_table
 
 UNITS = {
     "moisture": "fraction",
@@ -23,7 +23,7 @@ UNITS = {
 }
 
 
-def spread_of(row: dict[str, str], rules: dict[str, Any], known: dict[str, Any]) -> Spread:
+def spread_of(row: dict[str, str], rules: dict[str, Any]) -> Spread:
     """Return one number of the table; a missing low or high comes from the rule of its property.
 
     Raises
@@ -32,10 +32,7 @@ def spread_of(row: dict[str, str], rules: dict[str, Any], known: dict[str, Any])
         When source or evidence class is missing or unknown, or the value is impossible.
     """
     place = f"residues.csv, {row.get('residue')} {row.get('property')}"
-    if not row.get("source") or row["source"] not in known:
-        raise InputFault([Fault(place, f"source '{row.get('source')}'", "a key of sources.toml", "Name its source.")])
-    if row.get("evidence") not in set(Evidence):
-        raise InputFault([Fault(place, f"evidence '{row.get('evidence')}'", ", ".join(Evidence), "Give its class.")])
+    evidence, source = provenance(place, row.get("evidence"), row.get("source"))
     name = row["property"]
     mid = float(row["typical"])
     if name == "carbon" and not 0.2 <= mid <= 0.6:
@@ -51,7 +48,8 @@ def spread_of(row: dict[str, str], rules: dict[str, Any], known: dict[str, Any])
     if name == "carbon":
         low, high = max(0.2, low), min(0.6, high)
     low, high = max(0.0 if name == "moisture" else 1e-9, min(low, mid)), max(high, mid)
-    return Spread(low, mid, high, UNITS[name], Evidence(row["evidence"]), row["source"])
+    judged = None if row["low"] and row["high"] and not row.get("range") else Evidence.GUESS
+    return Spread(low, mid, high, UNITS[name], evidence, source, judged)
 
 
 def _assumed(rules: dict[str, Any], group: Group, texture: Texture, name: str) -> Spread:
@@ -69,10 +67,16 @@ def all_residues() -> dict[str, Residue]:
     InputFault
         When a row lacks source or evidence class.
     """
-    rules, known = toml_table("residue_rules.toml"), sources()
+    rules = toml_table("residue_rules.toml")
     numbers: dict[str, dict[str, Spread]] = {}
+    faults: list[Fault] = []
     for row in csv_table("residues.csv"):
-        numbers.setdefault(row["residue"], {})[row["property"]] = spread_of(row, rules, known)
+        try:
+            numbers.setdefault(row["residue"], {})[row["property"]] = spread_of(row, rules)
+        except InputFault as refused:
+            faults += refused.faults
+    if faults:
+        raise InputFault(faults)
     table: dict[str, Residue] = {}
     for row in csv_table("residue_kinds.csv"):
         key, group, texture = row["residue"], Group(row["group"]), Texture(row["texture"])

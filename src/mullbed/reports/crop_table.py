@@ -8,7 +8,7 @@ from mullbed.domain.crop import Crop
 from mullbed.domain.spread import Spread
 from mullbed.reports.fact_rows import Json, known_how, publication, publications, shown_spread, spread_document
 from mullbed.reports.terminal_style import Style, columns, paragraph, said
-from mullbed.reports.words import capital, counted, number
+from mullbed.reports.words import capital, counted, evidence_words, number
 from mullbed.units import from_canonical
 
 #: So many crops are shown with every number; more are shown with a line each.
@@ -46,6 +46,10 @@ def crops_document(found: Sequence[Crop]) -> Json:
                 "sown_direct": crop.sown_direct,
                 "fine_seed": crop.fine_seed,
                 "timing": crop.timing,
+                "timing_evidence": str(crop.timing_evidence),
+                "steepest": crop.steepest,
+                "steepness": crop.steepness,
+                "family": crop.family,
                 "source": crop.source,
             }
             for crop in found
@@ -55,7 +59,7 @@ def crops_document(found: Sequence[Crop]) -> Json:
 
 
 def _sources(found: Sequence[Crop]) -> set[str]:
-    return {crop.source for crop in found} | {
+    return {key for crop in found for key in (crop.source, crop.timing_source)} | {
         spread.source for crop in found for _, spread, _ in _numbers(crop, False) if spread is not None
     }
 
@@ -90,7 +94,7 @@ def _card(crop: Crop, us: bool, style: Style) -> list[str]:
         first, last = crop.days_to_maturity
         lines += said("READY", f"{number(first)} to {number(last)} days.", style)
     if crop.timing:
-        lines += said("WHEN", f"{capital(crop.timing)}.", style)
+        lines += said("WHEN", f"{capital(crop.timing)} ({evidence_words(crop.timing_evidence)}).", style)
     return lines
 
 

@@ -15,8 +15,11 @@ def shown_spread(spread: Spread | None, factor: float = 1.0, unit: str = "") -> 
 
 
 def known_how(spread: Spread | None) -> str:
-    """Return how a number is known and its source key."""
-    return "" if spread is None else f"{evidence_words(spread.evidence)}, {spread.source}".rstrip(", ")
+    """Return how a number is known and its source key, and that its range is judged where it is."""
+    if spread is None:
+        return ""
+    judged = "" if spread.range_evidence in (None, spread.evidence) else "; range judged"
+    return f"{evidence_words(spread.evidence)}, {spread.source}".rstrip(", ") + judged
 
 
 def spread_document(spread: Spread | None) -> Json | None:
@@ -29,6 +32,7 @@ def spread_document(spread: Spread | None) -> Json | None:
         "high": spread.high,
         "unit": spread.unit,
         "evidence": str(spread.evidence),
+        "range_evidence": str(spread.range_evidence or spread.evidence),
         "source": spread.source,
     }
 

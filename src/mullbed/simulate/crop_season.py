@@ -61,7 +61,8 @@ def crop_cover(
         after = typical * max(0, end + 1 - days)
         passed = before + np.cumsum(warmth[inside])
         stage = passed / (passed[-1] + after)
-        wanted = np.array([float(wanted_by(share, want)) for share in (before / (passed[-1] + after), *stage)])
+        shares = (before / (passed[-1] + after), *stage)
+        wanted = np.array([float(wanted_by(share, want, crop.steepness, crop.steepest)) for share in shares])
         for position, day in enumerate(inside):
             age, at_middle, at_end = float(day - start), crop.basal_at_middle, crop.basal_at_end
             now = float(basal_coefficient(age, initial, development, middle, late, at_middle, at_end))

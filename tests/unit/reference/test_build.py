@@ -16,7 +16,8 @@ def test_the_tables_are_what_their_builder_writes(
     if not (shared_data / "materials_values.csv").exists():
         pytest.skip("OPEN TABLES ABSENT: materials_values.csv is not among the data sets; this check did not run")
     tables = repository / "src" / "mullbed" / "reference"
-    shutil.copy(tables / "residue_rules.toml", tmp_path)
+    for rules in ("residue_rules.toml", "crop_rules.toml"):
+        shutil.copy(tables / rules, tmp_path)
     monkeypatch.syspath_prepend(str(repository / "scripts"))
     monkeypatch.delitem(sys.modules, "residue_handling", raising=False)
     builder = runpy.run_path(str(repository / "scripts" / "build_reference.py"))

@@ -37,7 +37,7 @@ def row(**changed: str) -> dict[str, str]:
 
 
 def read(**changed: str) -> Spread:
-    return spread_of(row(**changed), RULES, sources())
+    return spread_of(row(**changed), RULES)
 
 
 def test_there_are_more_than_300_residues_of_every_group_and_texture() -> None:
@@ -95,6 +95,7 @@ def test_carbon_to_nitrogen_is_worked_out_from_carbon_and_nitrogen() -> None:
         leaves.carbon.low / leaves.nitrogen.high,
         leaves.carbon.high / leaves.nitrogen.low,
     )
+    assert ratio.evidence in (Evidence.WORKED_OUT, Evidence.GUESS)
     assert not [line for line in csv_table("residues.csv") if "ratio" in line["property"]]
 
 
@@ -146,6 +147,17 @@ def test_a_missing_low_or_high_comes_from_the_rule_of_its_property() -> None:
     assert bounded.high == 0.60
 
 
+def test_a_range_that_did_not_come_with_its_number_is_called_a_guess() -> None:
+    assert read().range_evidence is None
+    assert read(low="").range_evidence is Evidence.GUESS
+    assert read(high="").range_evidence is Evidence.GUESS
+    assert read(range="a guess").range_evidence is Evidence.GUESS
+    # known: low and high of nitrogen of amaranth leaves are judged at -30 and +40 %
+    amaranth = all_residues()["scrap_amaranth"].nitrogen
+    assert (amaranth.evidence, amaranth.range_evidence) == (Evidence.WORKED_OUT, Evidence.GUESS)
+    assert (amaranth.low / amaranth.mid, amaranth.high / amaranth.mid) == pytest.approx((0.7, 1.4))
+
+
 def test_a_low_above_the_typical_value_is_drawn_down_to_it() -> None:
     found = read(low="0.009", high="0.005")
     assert found.low == found.mid == found.high == 0.006
@@ -182,6 +194,8 @@ def test_assumed_lignin_follows_the_groups_of_the_process_model() -> None:
         *(("cardboard", "cardboard"), ("kitchen scraps", "food_scraps"), ("pulled weeds", "weeds_pulled")),
         *(("wood chips", "woodchip"), ("hay", "hay_grass"), ("seaweed", "seaweed_generic")),
         *(("coffee grounds", "coffee_grounds"), ("comfrey", "comfrey"), ("nettles", "weed_nettle")),
+        *(("fall leaves", "leaf_municipal"), ("grass", "grass_clip"), ("vegetable peelings", "food_scraps")),
+        *(("twigs", "shrub_trim"), ("prunings", "shrub_trim"), ("pine straw", "needle_pine")),
         *(("Dried clippings", "grass_dried"), ("GRASS-CLIPPINGS", "grass_clip"), ("leaf_oak", "leaf_oak")),
     ],
 )

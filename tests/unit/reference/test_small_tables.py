@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from types import ModuleType
+from typing import Any
 
 import pytest
 
 from mullbed.domain.spread import Evidence
-from mullbed.errors import NotFound
+from mullbed.errors import InputFault, NotFound
+from mullbed.reference import containers, hazards, soils
 from mullbed.reference.containers import all_containers, find_container
 from mullbed.reference.hazards import all_hazards
 from mullbed.reference.naming import find_key, index_of, matching_keys, plain
@@ -102,6 +105,43 @@ def test_every_source_key_of_every_table_is_a_named_publication() -> None:
     used |= {row["source"] for name in ("containers.toml", "hazards.toml") for row in toml_table(name).values()}
     assert len(used) > 25
     assert used <= set(sources())
+
+
+ROOMS = [
+    (containers, containers.all_containers, "containers.toml"),
+    (soils, soils.all_textures, "soils.toml"),
+    (hazards, hazards.all_hazards, "hazards.toml"),
+]
+
+
+@pytest.mark.parametrize("lacking", ["source", "evidence"])
+@pytest.mark.parametrize(("room", "load", "name"), ROOMS, ids=[name for _, _, name in ROOMS])
+def test_a_row_without_source_or_class_does_not_load(
+    room: ModuleType, load: Any, name: str, lacking: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(file: str) -> dict[str, Any]:
+        table = toml_table(file)
+        last = list(table)[-1]
+        return table | {last: {key: value for key, value in table[last].items() if key != lacking}}
+
+    monkeypatch.setattr(room, "toml_table", broken)
+    load.cache_clear()
+    try:
+        with pytest.raises(InputFault) as caught:
+            load()
+    finally:
+        monkeypatch.undo()
+        load.cache_clear()
+    (fault,) = caught.value.faults
+    assert fault.place.startswith(name)
+    assert lacking in fault.value
+    assert load()
+
+
+def test_no_source_stands_for_several_papers() -> None:
+    assert "single_papers" not in sources()
+    titles = [row["title"] for row in sources().values()]
+    assert len(set(titles)) == len(titles)
 
 
 def test_names_are_compared_without_case_hyphens_and_commas() -> None:
