@@ -87,7 +87,8 @@ class Yardstick:
 
     key: str
     kind: str
-    """"reference model", fitted on these data; "cross-validated" or "in the sample", our own documented figures."""
+    """"reference model", fitted on these data; "cross-validated" or "in the sample", our own documented figures;
+    "held out here", what our numbers reached when fitted anew in folds; "reference held out here"."""
     name: str
     rmse: float | None
     bias: float | None

@@ -5,10 +5,18 @@ from __future__ import annotations
 from mullbed.domain.validation import SetResult, Validation
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.validation_document import figure_of
-from mullbed.reports.validation_words import absence_words, beside, documented, figure, percent
+from mullbed.reports.validation_words import (
+    FOLDED_RIVALS,
+    absence_words,
+    beside,
+    documented,
+    figure,
+    percent,
+    rival_crps,
+)
 
 _HEAD = ("set", "n", "error", "bias", "r2", "80%", "90%", "CRPS")
-_BESIDE = ("set", "ours", "reference", "ours in folds", "reference in folds")
+_BESIDE = ("set", "ours", "theirs", "folds", "doc.", "theirs", "CRPS")
 
 
 def validation_text(found: Validation, style: Style | None = None) -> str:
@@ -24,11 +32,12 @@ def validation_text(found: Validation, style: Style | None = None) -> str:
     held = [one for one in found.sets if beside(one, "reference model") or beside(one, "cross-validated")]
     if held:
         lines += ["", style.bold("Yardsticks"), ""]
-        lines += columns([_BESIDE, *(_yardsticks(one) for one in held)], right=frozenset(range(1, 5)))
+        lines += columns([_BESIDE, *(_yardsticks(one) for one in held)], right=frozenset(range(1, 7)))
         lines.append("")
         lines += paragraph(
-            "reference: the best of several simple models fitted on the development half of these data. in folds: "
-            "documented figures, cross-validated by site, study or source. * mean over studies."
+            "ours, theirs: here, and the best of several simple models fitted on the development half of these data. "
+            "folds: our numbers fitted anew, sites and studies held out; doc.: our documented figure of the same; "
+            "theirs: the best simple model in folds; CRPS: its own, with its residual spread. * mean over studies."
         )
     lines.append("")
     for one in found.sets:
@@ -56,14 +65,20 @@ def _row(one: SetResult) -> tuple[str, ...]:
 
 def _yardsticks(one: SetResult) -> tuple[str, ...]:
     """Return a set's own figure and those it is held against; a mean over studies is marked."""
-    sticks = [beside(one, kind) for kind in ("reference model", "cross-validated", "cross-validated reference")]
+    sticks = [
+        beside(one, "reference model"),
+        beside(one, "held out here"),
+        beside(one, "cross-validated"),
+        beside(one, *FOLDED_RIVALS),
+    ]
     by_study = any(stick is not None and stick.figure != "rmse" for stick in sticks)
     ours = one.score.further.get("rmse_mean_study") if by_study else one.score.rmse
-    mark = "*" if by_study else ""
     return (
-        one.key, figure(ours) + mark,
+        one.key,
+        figure(ours) + ("*" if by_study else ""),
         *("–" if stick is None else figure(stick.rmse) + ("*" if stick.figure != "rmse" else "") for stick in sticks),
-    )  # fmt: skip
+        figure(rival_crps(one)),
+    )
 
 
 def _further(one: SetResult) -> list[str]:

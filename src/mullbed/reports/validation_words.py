@@ -7,7 +7,9 @@ from mullbed.domain.validation import MissingSet, Score, SetResult, Yardstick
 KINDS = {
     "cross-validated": "our documented figure, cross-validated",
     "in the sample": "our documented figure",
+    "held out here": "our numbers fitted anew, places held out",
     "cross-validated reference": "reference model, cross-validated",
+    "reference held out here": "reference model, places held out",
     "reference model": "reference model, fitted on these data",
 }
 #: Decimals by the size of the figures of a set.
@@ -31,9 +33,12 @@ def percent(value: float | None) -> str:
     return "–" if value is None else f"{100 * value:.0f}"
 
 
-def beside(one: SetResult, kind: str) -> Yardstick | None:
-    """Return the strongest yardstick of a kind that is held against the main figure of the set."""
-    found = [stick for stick in one.yardsticks if stick.kind == kind and stick.rmse is not None]
+FOLDED_RIVALS = ("cross-validated reference", "reference held out here")
+
+
+def beside(one: SetResult, *kinds: str) -> Yardstick | None:
+    """Return the strongest yardstick of these kinds that is held against the main figure of the set."""
+    found = [stick for stick in one.yardsticks if stick.kind in kinds and stick.rmse is not None]
     found = [stick for stick in found if stick.figure in ("rmse", "rmse_mean_study")]
     return min(found, key=lambda stick: stick.rmse or 0.0) if found else None
 
@@ -41,6 +46,12 @@ def beside(one: SetResult, kind: str) -> Yardstick | None:
 def documented(one: SetResult) -> tuple[Yardstick, ...]:
     """Return our own documented figures of a set."""
     return tuple(stick for stick in one.yardsticks if stick.kind in ("cross-validated", "in the sample"))
+
+
+def rival_crps(one: SetResult) -> float | None:
+    """Return the ranked score of the reference model on places held out, with its own residual spread."""
+    found = [stick.rmse for stick in one.yardsticks if stick.figure == "crps" and stick.rmse is not None]
+    return min(found) if found else None
 
 
 def absence_words(absent: MissingSet) -> str:
@@ -76,13 +87,17 @@ def set_sentence(one: SetResult) -> str:
     if fitted is not None and fitted.rmse is not None and score.rmse is not None:
         theirs = f"{figure(fitted.rmse)} of the best reference model fitted on these data ({fitted.name})"
         told += f" That is {_compared(score.rmse, fitted.rmse)} {theirs}."
-    ours, theirs_held = beside(one, "cross-validated"), beside(one, "cross-validated reference")
-    if ours is not None and theirs_held is not None and ours.rmse is not None and theirs_held.rmse is not None:
+    ours = beside(one, "held out here") or beside(one, "cross-validated")
+    held = beside(one, *FOLDED_RIVALS)
+    if ours is not None and held is not None and ours.rmse is not None and held.rmse is not None:
         mean = ", mean over studies" if ours.figure == "rmse_mean_study" else ""
         told += (
-            f" In folds{mean}: ours {figure(ours.rmse)}, {_compared(ours.rmse, theirs_held.rmse)} "
-            f"{figure(theirs_held.rmse)} of the reference model ({theirs_held.name})."
+            f" On places held out{mean}: ours {figure(ours.rmse)}, {_compared(ours.rmse, held.rmse)} "
+            f"{figure(held.rmse)} of the reference model ({held.name})."
         )
+    ranked = rival_crps(one)
+    if ranked is not None and score.crps is not None:
+        told += f" CRPS {figure(score.crps)}, {_compared(score.crps, ranked)} its {figure(ranked)}."
     return f"{told} {coverage_words(score)}"
 
 

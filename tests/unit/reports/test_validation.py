@@ -73,7 +73,7 @@ def test_every_line_of_the_table_keeps_its_width(plain: bool) -> None:
 def test_a_score_is_held_against_like_with_like() -> None:
     told = set_sentence(invented())
     assert "better than 0.200 of the best reference model fitted on these data" in told
-    assert "In folds: ours 0.120, behind 0.110 of the reference model" in told
+    assert "On places held out: ours 0.120, behind 0.110 of the reference model" in told
 
 
 @pytest.mark.parametrize(
