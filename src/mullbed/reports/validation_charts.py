@@ -81,8 +81,7 @@ class _Panel:
 def set_chart(one: SetResult) -> str:
     """Return all pictures of a set as one SVG, its sentence and title within."""
     panels: list[_Panel | _Rows | None] = [_seen_predicted(one), _by_group(one), _by_time(one)]
-    if one.comparison.members is not None:
-        panels.append(_bands(one))
+    panels.append(_bands(one))
     panels += [_by_driver(one, name) for name in one.comparison.drivers]
     found = [panel for panel in panels if panel is not None]
     rows = (len(found) + 1) // 2
@@ -208,9 +207,10 @@ def _errors(one: SetResult, values: Array, title: str, across: str) -> _Panel:
     return panel
 
 
-def _bands(one: SetResult) -> _Panel:
+def _bands(one: SetResult) -> _Panel | None:
     seen, members = one.comparison.seen, one.comparison.members
-    assert members is not None
+    if members is None:
+        return None
     kept = one.comparison.error == 0.0 if one.comparison.counts_bounds else np.zeros(seen.size, dtype=bool)
     points = []
     for share in _NOMINAL:

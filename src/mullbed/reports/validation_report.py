@@ -23,8 +23,9 @@ beside them, five folds by site, study or source, do not.
 - **80 %, 90 %** is the share of values within the bands that are told to the grower in the same way.
 - **CRPS** is the mean continuous ranked probability score of the bands: lower is better, it has the unit of the set.
 - A **reference model** is a simple model fitted on these very data by ourselves; the best of several is shown. Like is
-  held against like: our figure here, in the sample, against theirs in the sample; ours on places held out against theirs
-  there. Only the CRPS is held against theirs on places held out, with the numbers in use; that flatters ours a little.
+  held against like: our figure here, in the sample, against theirs in the sample; ours on places held out against
+  theirs there. Only the CRPS is held against theirs on places held out, with the numbers in use; that flatters ours a
+  little.
 - **Held out** figures come from `mullbed calibrate`: the numbers fitted anew five times, whole sites, studies and
   sources left out in turn, started from neutral values.
 """
