@@ -80,7 +80,7 @@ def fed_limit(bed: BedTerms) -> float:
     """
     totals = bed.soil_given.sum(axis=1)
     alone = float(totals[highest_fifth(totals)].mean())
-    return max(bed.nitrogen_fed_ceiling, alone + untold(bed))
+    return max(alone, max(bed.nitrogen_fed_ceiling, alone + untold(bed)) - bed.fed_lowered)
 
 
 def untold(bed: BedTerms) -> float:

@@ -16,11 +16,11 @@ from mullbed.plan.solve import Effort, Solution, clashing, minimised, start_valu
 from mullbed.plan.terms import PlanTerms, Series
 
 #: Up to so many beds are solved as one model; more are priced apart. [judgement]
-ONE_MODEL = 20
+ONE_MODEL = 6
 #: Rounds in which a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
-SHARPENED = 2
+SHARPENED = 1
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
-NEAR_ENOUGH = 0.04
+NEAR_ENOUGH = 0.08
 
 
 def solved(

@@ -32,6 +32,8 @@ AGREED = 0.2
 LEAST_WANT = 5.0
 #: Nitrogen fed beyond its ceiling is answered from this on. [g m-2, judgement]
 EXCESS_TOLD = 0.5
+#: Share of a ceiling by which 64 members cannot tell a percentile apart. [fraction, judgement]
+NOT_TOLD_APART = 0.03
 #: A correction is carried over to at most so many times the dry matter it was found at. [1, judgement]
 MOST_SCALED = 2.0
 
@@ -195,7 +197,7 @@ def rehearsed(
         mean, middle = promised.mean() - came.mean(), np.median(promised) - np.median(came)
         difference[number] = max(mean, middle, key=abs) / want
         alone, fed = float(np.percentile(run.soil, 90.0)), float(np.percentile(run.soil + came, 90.0))
-        allowed = max(bed.nitrogen_fed_ceiling, alone + untold(bed))
+        allowed = (1.0 + NOT_TOLD_APART) * max(bed.nitrogen_fed_ceiling, alone + untold(bed))
         if run.chosen and fed > allowed:
             excess[number] = fed - allowed
             by_member = bed.soil_given.sum(axis=1) + promised

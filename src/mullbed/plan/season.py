@@ -160,10 +160,7 @@ def plan_season(
         current: tuple[BedOffers, ...], lowered: Series, kept: Mapping[int, tuple[int, ...]]
     ) -> tuple[tuple[tuple[int, ...], ...], float]:
         progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
-        beds = tuple(
-            replace(bed, nitrogen_fed_ceiling=max(0.0, bed.nitrogen_fed_ceiling - float(lower)))
-            for bed, lower in zip(terms.beds, lowered, strict=True)
-        )
+        beds = tuple(replace(bed, fed_lowered=float(lower)) for bed, lower in zip(terms.beds, lowered, strict=True))
         chosen, solution = solved(replace(terms, beds=beds), current, effort, kept=kept)
         return chosen, solution.gap
 

@@ -157,6 +157,8 @@ class BedTerms:
     """Nitrogen fed in the season, 90th percentile. [g m-2]"""
     phosphorus_ceiling: float
     """Phosphorus that may still be laid this year. [g m-2]"""
+    fed_lowered: float = 0.0
+    """By how much less may be promised than the ceiling allows, after a rehearsal past it. [g m-2]"""
     own_only: bool = False
     """True where phosphorus is very high: nothing bought in is laid."""
     growing: tuple[Growing, ...] = ()
