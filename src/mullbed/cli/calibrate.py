@@ -16,7 +16,7 @@ def calibrate(
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
-    """Fit the numbers of the model to open data and show what they reach on data held out.
+    """Fit the numbers of the model to open data, in folds.
 
     Whole sites, studies and sources are held out at a time. Takes minutes. Changes nothing: the numbers in use stay
     those of the parameter table.
