@@ -29,7 +29,7 @@ from mullbed.reports.amounts import (
     volume_words,
 )
 from mullbed.reports.bed_cut import Cut, cut_drawing
-from mullbed.reports.cautions import caution_parts, dated_line
+from mullbed.reports.cautions import caution_action, dated_line
 from mullbed.reports.cut_scene import bare_cut, planned_cut
 from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.reasons import layer_dont, layer_gives, layer_net, layer_why
@@ -121,7 +121,7 @@ def _bed_card(
         else "",
         "before": [_old_layer(layer, units) for layer in list(bed.layers)[-_BACK_LAYERS:]],
         "visits": [_visit(one, units) for one in visits[1:]],
-        "cautions": [dict(zip(("word", "text"), caution_parts(key), strict=True)) for key in hazards],
+        "cautions": [{"word": word, "text": action} for word, action in map(caution_action, hazards)],
         "cautions_line": dated_line(hazards),
     }
 

@@ -22,6 +22,12 @@ def caution_parts(key: str) -> tuple[str, str]:
     return hazard.word, f"{hazard.risk} {hazard.action}"
 
 
+def caution_action(key: str) -> tuple[str, str]:
+    """Return the word of a caution and what to do: all that a card has room for."""
+    hazard = all_hazards().get(key)
+    return (capital(key.replace("_", " ")), "") if hazard is None else (hazard.word, hazard.action)
+
+
 def caution_class(key: str) -> str:
     """Return how well a caution is known, and its source key."""
     hazard = all_hazards().get(key)

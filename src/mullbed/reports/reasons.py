@@ -129,7 +129,7 @@ def shortage_words(shortage: Shortage) -> str:
             f"The ceiling on {what}{bed}{when} holds the plan back: {number(shortage.amount)} g a square metre more "
             "would be used."
         )
-    return f"{capital(known)}{where}{when}: {count_words(shortage.amount, shortage.unit)} short."
+    return f"More {known}{where}{when} would help: {count_words(shortage.amount, shortage.unit)}."
 
 
 def answer_words(plan: SeasonPlan) -> str:
@@ -138,7 +138,7 @@ def answer_words(plan: SeasonPlan) -> str:
     if not plan.layers:
         return "Nothing can be laid this season."
     for shortage in plan.shortages:
-        if shortage.month and shortage.unit not in {"g m-2", "g/m2"}:
+        if shortage.month and shortage.unit not in {"g m-2", "g/m2"} and _used_up(plan, shortage.limit):
             name = residue_name(shortage.limit) if " " not in shortage.limit else shortage.limit
             amount = count_words(shortage.amount, shortage.unit)
             runs = "run" if name.endswith("s") else "runs"
@@ -148,6 +148,12 @@ def answer_words(plan: SeasonPlan) -> str:
         f"{capital(counted(len(plan.layers), 'layer'))} on {counted(len(beds), 'bed')}. "
         f"Begin on {day_words(first.layer.day)}."
     )
+
+
+def _used_up(plan: SeasonPlan, residue: str) -> bool:
+    """Return whether the plan uses every supply of a residue to its last container."""
+    names = {item.supply for item in plan.gather if item.residue == residue}
+    return bool(names) and all(plan.supply_left.get(name, 0.0) < 1.0 for name in names)
 
 
 def unmet_words(bed: str, months: dict[str, float], units: UnitSystem) -> str:

@@ -27,6 +27,9 @@ def traded_words(traded: Traded, units: UnitSystem) -> str:
 def traded_document(traded: Traded) -> dict[str, object]:
     """Return one missed goal as a plain mapping."""
     return {
-        "goal": traded.goal, "got": traded.got, "lowest": traded.lowest, "highest": traded.highest,
+        "goal": traded.goal,
+        "got": traded.got,
+        "lowest": traded.lowest,
+        "highest": traded.highest,
         "unit": traded.unit,
-    }  # fmt: skip
+    }

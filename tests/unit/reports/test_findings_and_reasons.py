@@ -68,7 +68,7 @@ def test_more_spread_than_value_gives_no_number() -> None:
 
 def test_a_shortage_says_what_where_when_and_how_much() -> None:
     words = shortage_words(Shortage("leaf_shredded", "Wall", "2027-07", 2.0, "bag"))
-    assert words == "Shredded autumn leaves on Wall bed in July: 2 bags short."
+    assert words == "More shredded autumn leaves on Wall bed in July would help: 2 bags."
 
 
 def test_cautions_are_dated_and_defer_to_local_rules() -> None:
