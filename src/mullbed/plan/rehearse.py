@@ -32,6 +32,8 @@ AGREED = 0.2
 LEAST_WANT = 5.0
 #: Nitrogen fed beyond its ceiling is answered from this on. [g m-2, judgement]
 EXCESS_TOLD = 0.5
+#: Layers taken off a bed one by one where it is still fed beyond its ceiling when the rounds run out.
+MOST_TAKEN_OFF = 4
 #: Share of a ceiling by which 64 members cannot tell a percentile apart. [fraction, judgement]
 NOT_TOLD_APART = 0.03
 #: A correction is carried over to at most so many times the dry matter it was found at. [1, judgement]
@@ -223,6 +225,16 @@ class Agreed:
     """How often outcomes were corrected and solved again."""
 
 
+def lightened(chosen: Chosen, rehearsal: Rehearsal) -> Chosen:
+    """Return the plan without the layer that gave most, on each bed that was fed beyond its ceiling."""
+    lighter = list(chosen)
+    for number, run in enumerate(rehearsal.attributed):
+        if run.chosen and rehearsal.excess[number] > EXCESS_TOLD:
+            most = int(np.argmax(run.given.sum(axis=2).mean(axis=1)))
+            lighter[number] = tuple(index for index in chosen[number] if index != run.chosen[most])
+    return tuple(lighter)
+
+
 def agreed_plan(
     solve: Solve,
     rehearse: Callable[[tuple[BedOffers, ...], tuple[tuple[int, ...], ...]], Rehearsal],
@@ -233,8 +245,8 @@ def agreed_plan(
     """Solve, rehearse, correct and solve again until promise and rehearsal agree, at most so many times.
 
     Corrections always start from the outcomes as they were simulated, so that they do not pile up; beds that agree
-    keep outcomes and layers. A bed that is fed beyond its ceiling gets a lower one. When the rounds run out the plan of
-    the last round stands, and its differences are told.
+    keep outcomes and layers. A bed that is fed beyond its ceiling gets a lower one. When the rounds run out, layers are
+    taken off beds that are still past it; what then differs between promise and rehearsal is told.
 
     Parameters
     ----------
@@ -253,7 +265,16 @@ def agreed_plan(
     for corrections in range(most + 1):
         progress(f"Rehearsing the plan{'' if corrections == 0 else f', round {corrections + 1}'}.")
         rehearsal = rehearse(current, chosen)
-        if (rehearsal.agreed and rehearsal.within_ceilings) or corrections == most:
+        if rehearsal.agreed and rehearsal.within_ceilings:
+            return Agreed(chosen, current, gap, rehearsal, corrections)
+        if corrections == most:
+            for _ in range(MOST_TAKEN_OFF):
+                if rehearsal.within_ceilings:
+                    break
+                progress("Taking layers off beds past their ceiling.")
+                chosen = lightened(chosen, rehearsal)
+                chosen, gap = solve(current, lowered, dict(enumerate(chosen)))
+                rehearsal = rehearse(current, chosen)
             return Agreed(chosen, current, gap, rehearsal, corrections)
         adjusted, kept = list(current), {}
         for number, run in enumerate(rehearsal.attributed):

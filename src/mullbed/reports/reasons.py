@@ -136,7 +136,8 @@ def answer_words(plan: SeasonPlan) -> str:
     """Return the answer of the whole plan as a heading."""
     beds = {planned.layer.bed for planned in plan.layers}
     if not plan.layers:
-        return "Nothing can be laid this season."
+        left = any(count >= 1.0 for count in plan.supply_left.values())
+        return "Leave every bed be this season." if left else "Nothing is in hand to lay this season."
     for shortage in plan.shortages:
         if shortage.month and shortage.unit not in {"g m-2", "g/m2"} and _used_up(plan, shortage.limit):
             name = residue_name(shortage.limit) if " " not in shortage.limit else shortage.limit

@@ -115,3 +115,22 @@ def test_a_layer_that_takes_first_gives_from_the_week_its_sum_turns_known() -> N
     assert days[1] is not None
     assert (days[1] - garden.FIRST).days == 21
     assert gives_from(-np.ones((10, 6)), 8, garden.FIRST) == (None, None, None)
+
+
+def test_layers_come_off_a_bed_that_stays_past_its_ceiling(offers: BedOffers) -> None:
+    """Known: two layers are too much, one is not; the one that gave most goes."""
+
+    def solve(
+        current: tuple[BedOffers, ...], lowered: np.ndarray, kept: dict[int, tuple[int, ...]]
+    ) -> tuple[tuple[tuple[int, ...], ...], float]:
+        return (kept.get(0, (0, 1)),), 0.01
+
+    def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
+        found = rehearsal_of(offers, chosen[0], 1.0, 1.0).attributed
+        return Rehearsal(found, np.zeros(1), np.array([2.0 if len(chosen[0]) > 1 else 0.0]), np.zeros(1))
+
+    agreed = agreed_plan(solve, rehearse, (offers,), most=1)
+    assert len(agreed.chosen[0]) == 1
+    assert agreed.rehearsal.within_ceilings
+    gave = [offers.given[index].sum() for index in (0, 1)]
+    assert agreed.chosen[0] == ((0, 1)[int(np.argmin(gave))],)

@@ -21,8 +21,11 @@ EMPTY = replace(
 
 def test_a_plan_without_layers_says_so_everywhere() -> None:
     made = plan_outputs(EMPTY, GARDEN, made_on=FIRST)
-    assert "Nothing can be laid this season." in str(made["report.html"])
-    assert plan_text(EMPTY, GARDEN, units=METRIC, made_on=FIRST).splitlines()[2] == "Nothing can be laid this season."
+    assert "Nothing is in hand to lay this season." in str(made["report.html"])
+    assert (
+        plan_text(EMPTY, GARDEN, units=METRIC, made_on=FIRST).splitlines()[2]
+        == "Nothing is in hand to lay this season."
+    )
     assert len(str(made["layers.csv"]).splitlines()) == 1
 
 
