@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mullbed.domain.forecast import Band, BedForecast, LiftThrough, RelativeBalance
+from mullbed.domain.forecast import Band, BedForecast, RelativeBalance
 from mullbed.domain.layer import Layer
-from mullbed.simulate import layout as at
+from mullbed.plan.lift_rows import lifts_through
 from mullbed.simulate.case import BedCase, CropCover
 from mullbed.simulate.ensemble import Members, draw_members, spread_shares
-from mullbed.simulate.run import LiftMeans, Outcome, simulate
+from mullbed.simulate.run import Outcome, simulate
 
 Array = NDArray[np.float64]
 
@@ -57,7 +57,7 @@ def forecast_of(
     ----------
     case : BedCase
     layers : sequence of Layer
-        The layers of the case in the order of its lay events, for the picture; other lifts are not pictured.
+        The layers of the case that are pictured; other lifts, such as a crop's own tops, are not.
     members : Members
     seed : int
     threads : int
@@ -76,7 +76,7 @@ def forecast_of(
         first_day=case.weather.first_day,
         series={name: band(outcome.daily[name]) for name in SERIES}
         | {"weekly_nitrogen": band(weekly_flow(outcome.daily["net_nitrogen"] + outcome.daily["soil_nitrogen"]))},
-        lifts=_lifts_through(outcome.lifts, layers, members) if outcome.lifts is not None else (),
+        lifts=lifts_through(case, layers, outcome, members),
         crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand,
         balance=balance,
         spread_by=spread_by(case, shares, seed, threads) if shares else {},
@@ -95,22 +95,6 @@ def spread_by(case: BedCase, count: int, seed: int, threads: int = 2) -> dict[st
     if not case.lifts:
         return {}
     return spread_shares(run)
-
-
-def _lifts_through(means: LiftMeans, layers: Sequence[Layer], members: Members) -> tuple[LiftThrough, ...]:
-    laid = np.mean(members.draws[:, :, at.D_MASS] * members.draws[:, :, at.D_CARBON], axis=0)
-    through: list[LiftThrough] = []
-    row = 0
-    for layer in layers:
-        for number in range(len(layer.lifts)):
-            if row >= means.thickness.shape[0]:
-                return tuple(through)
-            gone = 1.0 - means.carbon_left[row] / max(1e-9, laid[row])
-            through.append(
-                LiftThrough(layer, number, means.thickness[row], np.clip(gone, 0.0, 1.0), means.moisture[row])
-            )
-            row += 1
-    return tuple(through)
 
 
 def after(forecast: BedForecast, day: int) -> BedForecast:

@@ -20,10 +20,11 @@ from mullbed.plan.bed_classes import PLACE
 from mullbed.plan.bed_forecast import after, forecast_of
 from mullbed.plan.candidates import CHECKS, Candidate, Portion, layer_of, made, water_in
 from mullbed.plan.choice_model import COVERED
+from mullbed.plan.lift_rows import lifts_through, rows_of_layers
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, cover_depth_of
 from mullbed.plan.rehearse import Attributed, attributed, with_layers
-from mullbed.plan.season_facts import MODEL, REFUSAL_WORDS, lifts_through, planned_layers, rows_of_layers
+from mullbed.plan.season_facts import MODEL, REFUSAL_WORDS, planned_layers
 from mullbed.plan.terms import PlanTerms, Series
 from mullbed.simulate import layout as at
 from mullbed.simulate.case import BedCase

@@ -20,18 +20,11 @@ from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
 from mullbed.plan.bed_forecast import after, forecast_of
 from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
 from mullbed.plan.choose import solved
+from mullbed.plan.lift_rows import lifts_through
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced, representative
 from mullbed.plan.rehearse import Agreed, Rehearsal, agreed_plan, rehearsed
-from mullbed.plan.season_facts import (
-    gathered,
-    lifts_through,
-    planned_layers,
-    promised,
-    rehearsal_fed,
-    shortages_of,
-    unmet_by_month,
-)
+from mullbed.plan.season_facts import gathered, planned_layers, promised, rehearsal_fed, shortages_of, unmet_by_month
 from mullbed.plan.season_terms import base_run, ceilings, plan_terms
 from mullbed.plan.solve import Effort
 from mullbed.plan.stocks import stocks_of

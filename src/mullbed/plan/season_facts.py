@@ -8,7 +8,6 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from mullbed.domain.forecast import LiftThrough
 from mullbed.domain.layer import Layer
 from mullbed.domain.residue import Residue
 from mullbed.domain.season_plan import Fed, Gathering, PlannedLayer, Shortage
@@ -17,12 +16,13 @@ from mullbed.plan.candidates import Refusals, layer_of
 from mullbed.plan.choice_model import COVERED, Choice, built
 from mullbed.plan.explain import reasons_of
 from mullbed.plan.ledger import bed_ledger, drawn, left_over, taken_from
+from mullbed.plan.lift_rows import rows_of_layers
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.rehearse import Attributed
 from mullbed.plan.solve import biting
 from mullbed.plan.terms import DAYS_A_WEEK, BedTerms, PlanTerms, Series
 from mullbed.simulate import layout as at
-from mullbed.simulate.case import BedCase, Lay
+from mullbed.simulate.case import BedCase
 from mullbed.simulate.ensemble import NINETIETH, Members
 from mullbed.simulate.run import Outcome
 
@@ -160,38 +160,6 @@ def phosphorus_laid(layer: Layer, members: Members, rows: slice, residues: Mappi
     amount = np.log(max(total.high, 1e-9) / max(total.low, 1e-9)) / (2.0 * NINETIETH)
     doubt = float(np.exp(NINETIETH * np.hypot(content, amount)))
     return Spread(total.mid / doubt, total.mid, total.mid * doubt, "g m-2", Evidence.WORKED_OUT, MODEL)
-
-
-def rows_of_layers(case: BedCase, layers: Sequence[Layer]) -> list[slice]:
-    """Return which rows of the engine's lifts each layer is, by its day and residues."""
-    rows: dict[tuple[int, tuple[str, ...]], list[int]] = defaultdict(list)
-    row = 0
-    for event in sorted(case.events, key=lambda one: one.day):
-        if isinstance(event, Lay):
-            rows[event.day, tuple(lift.residue.key for lift in event.lifts)].append(row)
-            row += len(event.lifts)
-    found = []
-    for layer in layers:
-        key = ((layer.day - case.weather.first_day).days, tuple(lift.residue for lift in layer.lifts))
-        first = rows[key].pop(0)
-        found.append(slice(first, first + len(layer.lifts)))
-    return found
-
-
-def lifts_through(
-    case: BedCase, layers: Sequence[Layer], outcome: Outcome, members: Members
-) -> tuple[LiftThrough, ...]:
-    """Return each lift of the layers through time."""
-    means = outcome.lifts
-    if means is None:
-        return ()
-    laid = np.mean(members.draws[:, :, at.D_MASS] * members.draws[:, :, at.D_CARBON], axis=0)
-    through = []
-    for layer, rows in zip(layers, rows_of_layers(case, layers), strict=True):
-        for number, row in enumerate(range(rows.start, rows.stop)):
-            gone = np.clip(1.0 - means.carbon_left[row] / max(1e-9, laid[row]), 0.0, 1.0)
-            through.append(LiftThrough(layer, number, means.thickness[row], gone, means.moisture[row]))
-    return tuple(through)
 
 
 def planned_layers(

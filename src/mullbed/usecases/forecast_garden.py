@@ -66,7 +66,7 @@ def forecast_garden(
     for number, one in enumerate(beds, start=1):
         progress(f"Running {one.name}, bed {number} of {len(beds)}, {members} times.")
         case = bed_case(one, weather, crops, residues)
-        layers = [layer for layer in one.layers if layer.day >= first]
+        layers = [layer for layer in one.layers if first <= layer.day <= garden.last_day]
         drawn = draw_members(case, members, seed)
         forecast, _ = forecast_of(case, layers, drawn, seed, shares=max(24, members // 4))
         forecasts[one.name] = after(forecast, (garden.first_day - first).days)
