@@ -19,6 +19,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, LaidLift
+from mullbed.simulate.learned import Learned
 
 Array = NDArray[np.float64]
 
@@ -62,6 +63,14 @@ def standard_draws(seed: int, count: int, *names: str) -> Array:
     return stream(seed, *names).standard_normal(count)
 
 
+def deviates_of(seed: int, count: int, learned: Learned | None, varied: bool, *names: str) -> Array:
+    """Return the deviates of a stream: learnt ones where there are any, their mean where it does not vary."""
+    known = None if learned is None else learned.deviates(names, count)
+    if varied:
+        return standard_draws(seed, count, *names) if known is None else known
+    return np.zeros(count) if known is None else np.full(count, known.mean())
+
+
 def from_spread(spread: Spread, deviates: Array) -> Array:
     """Turn standard normal deviates into values whose 10th, 50th and 90th percentile are the spread's.
 
@@ -76,7 +85,8 @@ def from_spread(spread: Spread, deviates: Array) -> Array:
     return values
 
 
-def _parameter_draws(parameter: par.Parameter, deviates: Array) -> Array:
+def parameter_values(parameter: par.Parameter, deviates: Array) -> Array:
+    """Return a parameter's values for standard normal deviates, within its bounds."""
     if parameter.kind == "cv":
         values = parameter.middle * np.exp(sqrt(log(1.0 + parameter.spread**2)) * deviates)
     elif parameter.kind == "log":
@@ -108,7 +118,12 @@ def _refuse_absurd(override: Mapping[str, float]) -> None:
 
 
 def draw_records(
-    count: int, seed: int, place: str, vary: Collection[str], override: Mapping[str, float] | None = None
+    count: int,
+    seed: int,
+    place: str,
+    vary: Collection[str],
+    override: Mapping[str, float] | None = None,
+    learned: Learned | None = None,
 ) -> Array:
     """Return parameter records, shape (count, parameters); an override replaces a parameter's middle value.
 
@@ -135,23 +150,23 @@ def draw_records(
             )
         group = "place" if parameter.name == "place_rate" else "rates"
         name = f"place {place}" if group == "place" else parameter.name
-        deviates = standard_draws(seed, count, name) if group in vary else np.zeros(count)
-        records[:, column] = _parameter_draws(parameter, deviates)
+        deviates = deviates_of(seed, count, learned, group in vary, name)
+        records[:, column] = parameter_values(parameter, deviates)
     records[:, par.WET_END] = np.maximum(records[:, par.WET_END], records[:, par.DRY_END] + 0.3)
     return records
 
 
-def draw_lifts(lifts: Iterable[LaidLift], count: int, seed: int, vary: Collection[str]) -> Array:
+def draw_lifts(
+    lifts: Iterable[LaidLift], count: int, seed: int, vary: Collection[str], learned: Learned | None = None
+) -> Array:
     """Return draws for lifts, shape (count, lifts, 5)."""
     every = list(lifts)
     draws = np.empty((count, len(every), at.LIFT_DRAWS))
     known: dict[tuple[str, str], Array] = {}
 
     def deviates(kind: str, key: str, group: str) -> Array:
-        if group not in vary:
-            return np.zeros(count)
         if (kind, key) not in known:
-            known[kind, key] = standard_draws(seed, count, kind, key)
+            known[kind, key] = deviates_of(seed, count, learned, group in vary, kind, key)
         return known[kind, key]
 
     for number, lift in enumerate(every):
@@ -176,6 +191,7 @@ def draw_members(
     vary: Collection[str] = GROUPS,
     override: Mapping[str, float] | None = None,
     place: str | None = None,
+    learned: Learned | None = None,
 ) -> Members:
     """Return the members of a case.
 
@@ -193,13 +209,18 @@ def draw_members(
         Middle values of parameters by name.
     place : str, optional
         Name of the place factor's stream; the case's name where not given.
+    learned : Learned, optional
+        What observations taught; its streams take the place of the random ones.
     """
-    years = case.weather.years
+    in_all = case.weather.years
+    years = in_all // (learned.variants if learned is not None else 1)
     order = stream(seed, "weather").permutation(years) if years > 1 else np.zeros(1, dtype=np.int64)
     year_of = order[np.arange(count) % years] if "weather" in vary else np.full(count, order[0])
+    if learned is not None:
+        year_of = learned.years(count, year_of, in_all)
     return Members(
-        records=draw_records(count, seed, place or case.name, vary, override),
-        draws=draw_lifts(case.lifts, count, seed, vary),
+        records=draw_records(count, seed, place or case.name, vary, override, learned),
+        draws=draw_lifts(case.lifts, count, seed, vary, learned),
         year_of=np.ascontiguousarray(year_of, dtype=np.int64),
     )
 
