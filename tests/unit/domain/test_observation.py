@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from mullbed.domain.observation import OBSERVABLES, Observation
+from mullbed.domain.observation import OBSERVABLES, Observation, as_one_set, nitrate_nitrogen
 from mullbed.errors import InputFault, NotFound
 
 DAY = date(2026, 6, 1)
@@ -40,3 +40,26 @@ def test_repeats_shrink_the_error_of_a_mean():
     once = Observation("worms", "Long bed", DAY, value=9.0)
     often = Observation("worms", "Long bed", DAY, value=9.0, repeats=4)
     assert once.standard_error == pytest.approx(2.0 * often.standard_error)  # known: square root of four
+
+
+def test_nitrate_is_told_from_its_nitrogen():
+    assert nitrate_nitrogen(50.0, "NO3") == pytest.approx(11.3)  # known: 50 x 0.226
+    assert nitrate_nitrogen(11.3, "NO3-N") == 11.3
+
+
+@pytest.mark.parametrize("told_as", ["", "ppm", "N"])
+def test_a_strip_reading_without_its_unit_is_refused(told_as):
+    with pytest.raises(InputFault) as told:
+        nitrate_nitrogen(50.0, told_as)
+    assert "NO3-N" in told.value.faults[0].allowed
+
+
+def test_one_set_has_one_order_and_each_entry_once():
+    first = Observation("smell", "Long bed", DAY, word="sour", entry="a")
+    second = Observation("cover", "Long bed", DAY, value=0.9, entry="b")
+    assert as_one_set([first, second, first]) == as_one_set([second, first]) == (second, first)
+
+
+def test_two_entries_without_an_id_are_two():
+    one = Observation("worms", "Long bed", DAY, value=4.0)
+    assert as_one_set([one, one]) == (one, one)
