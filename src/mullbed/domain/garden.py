@@ -55,6 +55,8 @@ class Site:
     profile: Profile = Profile.HOME
     weeks_away: tuple[tuple[date, date], ...] = ()
     """First and last day of each absence."""
+    longitude: float | None = None
+    """East positive; None where the place is not told closer. [degrees]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,6 +48,7 @@ def read_site(root: Table, folder: Path) -> Site | None:
     latitude = table.number(
         "latitude", -72.0, 72.0, "degrees, north positive", required="Write latitude = 47.6, south negative."
     )
+    longitude = table.number("longitude", -180.0, 180.0, "degrees, east positive")
     elevation = table.parsed("elevation", amounts.height, '-450 to 6000 m, such as "120 m"')
     zone = table.parsed("time_zone", _time_zone, 'a time zone such as "Europe/Vienna"') or "UTC"
     units = table.word("units", UnitSystem) or UnitSystem.METRIC
@@ -56,7 +57,7 @@ def read_site(root: Table, folder: Path) -> Site | None:
     table.no_others()
     if name is None or latitude is None or weather is None:
         return None
-    return Site(name, latitude, weather, elevation, zone, units, profile, away)
+    return Site(name, latitude, weather, elevation, zone, units, profile, away, longitude)
 
 
 def _time_zone(value: object) -> str:
