@@ -101,7 +101,7 @@ def gardens(draw: st.DrawFn) -> Garden:
     litres = draw(st.floats(1.0, 300.0))
     residue = all_residues()[draw(st.sampled_from(RESIDUES))]
     weighing = round(litres / 1000.0 * residue.loose_density.mid, 2)
-    weighed = ((residue.key, weighing),) if 0.01 <= weighing and 2.0 <= weighing / litres * 1000.0 <= 2000.0 else ()
+    weighed = ((residue.key, weighing),) if weighing >= 0.01 and 2.0 <= weighing / litres * 1000.0 <= 2000.0 else ()
     own = Container(
         "my tub", Spread(litres - 0.1 * litres, litres, litres + 0.1 * litres, "L", Evidence.MEASURED), weighed
     )
