@@ -23,8 +23,9 @@ SEEN_FIRST = 2
 #: The grid of factors: how many, and how many standard deviations it reaches either way.
 FACTORS, REACH = 41, 3.0
 
-Update = Callable[[Array, float, Array, Array, float], Array]
-"""Log factors, their prior log-sd, predicted (factors, values), seen, noise -> weights of the factors."""
+Update = Callable[[Array, float, Array, Array, Array, float], tuple[Array, Array]]
+"""Log factors, their prior log-sd, predicted (factors, values), seen, predicted later (factors, later values), noise ->
+weights of the factors, predicted later with what was learnt beside the factor."""
 Draw = Callable[[Array, int], NDArray[np.int64]]
 """Weights, members -> factor of each member."""
 
@@ -69,8 +70,7 @@ def _one_series(one: LitterSeries, ensemble: Ensemble, update: Update, draw: Dra
     litters = np.tile(one.chemistry.row(), (FACTORS, 1))
     left = one.left_at(litters, middle, one.factor * np.exp(logs)).carbon
     first, rest = slice(0, SEEN_FIRST), slice(SEEN_FIRST, None)
-    weights = update(logs, log_sd, left[:, first], one.seen[first], doubt.noise)
-    members = left[draw(weights, ensemble.count)][:, rest]
-    found = np.concatenate([(weights @ left[:, rest])[None, :], members])
+    weights, later = update(logs, log_sd, left[:, first], one.seen[first], left[:, rest], doubt.noise)
+    found = np.concatenate([(weights @ later)[None, :], later[draw(weights, ensemble.count)]])
     name = one.place.split()[0]
     return _Learnt(Points(name, one.days[rest].astype(float), one.seen[rest], found, {}), left[FACTORS // 2, rest])

@@ -17,7 +17,7 @@ from mullbed.evidence.datasets import FAMILIES, Family, learning_family
 from mullbed.evidence.doubt import MEMBERS, Ensemble, draw_ensemble, fingerprint
 from mullbed.evidence.scores import group_scores, score
 from mullbed.evidence.yardsticks import yardsticks
-from mullbed.learn.update import drawn, factor_weights
+from mullbed.learn.update import drawn, learnt_course
 
 
 def validate_model(
@@ -35,7 +35,7 @@ def validate_model(
     InputFault
         When there is no such folder, no set is called so, or a table can't be read.
     """
-    families = (*FAMILIES, learning_family(factor_weights, drawn))
+    families = (*FAMILIES, learning_family(learnt_course, drawn))
     _refuse(folder, only, families)
     ensemble = draw_ensemble(members, seed)
     sets: list[SetResult] = []
