@@ -115,3 +115,7 @@ class Bed:
     """Share of the sun that is kept off. [fraction]"""
     outline: tuple[tuple[float, float], ...] | None = None
     """Corners in metres, in order; None where only a size is known."""
+    poured: tuple[tuple[date, float], ...] = ()
+    """Days and depths of water really given apart from a layer's own, as the record tells. [mm]"""
+    taken_off: tuple[tuple[date, float], ...] = ()
+    """Days and shares of the cover that was carried off, as the record tells. [fraction]"""

@@ -13,7 +13,7 @@ from mullbed.domain.crop import Crop
 from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.residue import Residue
-from mullbed.simulate.case import BedCase, Event, Feed, LaidLift, Lay, Pour
+from mullbed.simulate.case import BedCase, Event, Feed, LaidLift, Lay, Pour, RakeOff
 from mullbed.simulate.crop_season import crop_cover
 from mullbed.simulate.soil_start import soil_column
 
@@ -70,7 +70,10 @@ def bed_case(
     if bed.watering.depth_per_week and not bed.watering.kept_moist:
         share = bed.watering.depth_per_week * 2.0 / 7.0
         standing = cover.basal_coefficient > 0.2
-        events.extend(Pour(int(day), share) for day in np.flatnonzero(standing)[::2])
+        told = _told_days(bed, weather)
+        events.extend(Pour(int(day), share) for day in np.flatnonzero(standing)[::2] if int(day) not in told)
+    events.extend(Pour((day - first).days, depth) for day, depth in bed.poured if first <= day <= last and depth > 0.0)
+    events.extend(RakeOff((day - first).days, share) for day, share in bed.taken_off if first <= day <= last)
     return BedCase(
         name=bed.name,
         weather=weather,
@@ -81,6 +84,14 @@ def bed_case(
         under_cover=bed.under_cover,
         shade=bed.shade,
     )
+
+
+def _told_days(bed: Bed, weather: WeatherYears) -> range:
+    """Return the days from the first to the last watering written down: there the usual watering is left out."""
+    if not bed.poured:
+        return range(0)
+    days = [(day - weather.first_day).days for day, _ in bed.poured]
+    return range(min(days), max(days) + 1)
 
 
 def _fed(given: DatedInput, day: int) -> Feed:
