@@ -99,7 +99,7 @@ def learn_garden(
     count: int = PARTICLES,
     seed: int = 1,
     threads: int = 1,
-    progress: Callable[[str], None] = lambda sentence: None,
+    progress: Callable[[str], None] = lambda _: None,
 ) -> Posterior:
     """Return what is believed of several beds that share their residues, containers and weather.
 
@@ -126,7 +126,7 @@ def learn_garden(
     belief = believed(seen, [max(entry.day for entry in each) for each in entries])
     if not seen:
         return Posterior(belief, _prior(belief, count, seed), (), tuple(unused), 0)
-    look = _Looker(belief, entries, threads)
+    look = Looker(belief, entries, threads)
     several = len(seen) > 1
     progress(f"Learning from {len(every) - len(unused)} entries on {len(seen)} beds, {count} particles.")
     cloud = tempered(
@@ -149,7 +149,7 @@ def learn_garden(
     return Posterior(belief, cloud.deviates, beds, tuple(unused), cloud.runs)
 
 
-class _Looker:
+class Looker:
     """Runs every bed for all particles and holds its entries against them."""
 
     def __init__(self, belief: Belief, entries: Sequence[Sequence[Entry]], threads: int) -> None:
