@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from mullbed.domain.bed import PhosphorusStatus
+from mullbed.domain.bed import DatedInput, PhosphorusStatus
 from mullbed.domain.layer import Layer
 from mullbed.domain.supply import Supply
 
@@ -105,6 +105,8 @@ class Doings:
     came_in: tuple[CameIn, ...] = ()
     weighed: tuple[Weighed, ...] = ()
     soil_tests: tuple[SoilTested, ...] = ()
+    fed: tuple[tuple[str, DatedInput], ...] = ()
+    """Beds and what they were fed with."""
 
 
 @dataclass(frozen=True, slots=True)

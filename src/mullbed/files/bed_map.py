@@ -16,9 +16,9 @@ from typing import Any
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.garden import Garden, Site
+from mullbed.domain.plain_values import from_plain, to_plain
 from mullbed.errors import Fault, InputFault
 from mullbed.files.outline import Outline, edges_cross, outline_area
-from mullbed.files.plain_values import from_plain, to_plain
 
 METRES_PER_DEGREE = 111_320.0
 """One degree along a meridian, and along the equator, on a sphere of 6378 km; enough for a garden. [m]"""

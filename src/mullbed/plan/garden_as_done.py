@@ -125,6 +125,7 @@ def _bed(bed: Bed, doings: Doings, today: date, crops: Mapping[str, Crop]) -> Be
         soil=soil,
         crops=_crops(bed, doings, today, crops),
         layers=tuple(sorted((*bed.layers, *layers), key=lambda layer: layer.day)),
+        inputs=(*bed.inputs, *(given for name, given in doings.fed if name == bed.name and given.day <= today)),
         poured=(*bed.poured, *sorted(poured)),
         taken_off=(*bed.taken_off, *sorted(taken_off)),
     )

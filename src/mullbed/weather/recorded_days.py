@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from enum import StrEnum
 
 import numpy as np
 
 from mullbed.domain.daily_weather import Series, WeatherYears
+from mullbed.domain.record_seen import RainExpected, WeatherDay
 from mullbed.weather.evaporative_demand import demand_from_temperature
 
 WINDOW_DAYS = 7
@@ -23,31 +23,10 @@ WET_DAY = 1.0
 """A day with at least so much rain is wet. [mm]"""
 SHARES = {"some": (0.20, 0.70), "much": (0.70, 0.97)}
 """Percentiles of wet days that a word stands for. Judgement. [1]"""
+EXPECTED_DAYS = 3
+"""Rain expected in words is about so many days to come. Judgement. [d]"""
 SMALLEST_RANGE = 1.0
 """Least difference of high and low where only one was read. Judgement. [°C]"""
-
-
-class RainWord(StrEnum):
-    """Rain expected, in words."""
-
-    NONE = "none"
-    SOME = "some"
-    MUCH = "much"
-
-
-@dataclass(frozen=True, slots=True)
-class KnownDay:
-    """What is known of a day; None where nothing was read."""
-
-    day: date
-    low: float | None = None
-    """[°C]"""
-    high: float | None = None
-    """[°C]"""
-    rain: float | None = None
-    """[mm]"""
-    expected: RainWord | None = None
-    """Rain expected, where none was read yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,14 +58,15 @@ def usual_days(weather: WeatherYears) -> tuple[UsualDay, ...]:
     return tuple(found)
 
 
-def with_known_days(weather: WeatherYears, known: Iterable[KnownDay], latitude: float) -> WeatherYears:
+def with_known_days(weather: WeatherYears, known: Iterable[tuple[date, WeatherDay]], latitude: float) -> WeatherYears:
     """Return the seasons with what is known of single days; days outside of them are left out.
 
     Parameters
     ----------
     weather : WeatherYears
-    known : iterable of KnownDay
-        Later entries of a day beat earlier ones, value by value.
+    known : iterable of date and WeatherDay
+        Later entries of a day beat earlier ones, value by value. What was filled in was never read, and is left out.
+        Rain expected holds for the three days after, as far as they were not read.
     latitude : float
         North positive; evaporation of a day whose temperatures were read is worked out from them. [degrees]
     """
@@ -94,18 +74,24 @@ def with_known_days(weather: WeatherYears, known: Iterable[KnownDay], latitude: 
     demand, radiation = weather.reference_evaporation.copy(), weather.radiation.copy()
     read: set[int] = set()
     warm: set[int] = set()
-    for one in known:
-        day = (one.day - weather.first_day).days
+    known = sorted(known, key=lambda pair: pair[0])
+    for told, one in known:
+        if one.expected is not None:
+            for day in range((told - weather.first_day).days + 1, (told - weather.first_day).days + 1 + EXPECTED_DAYS):
+                if 0 <= day < weather.days:
+                    rain[:, day] = _expected_rain(weather, day, one.expected)
+    for told, one in known:
+        day = (told - weather.first_day).days
         if not 0 <= day < weather.days:
             continue
-        if one.low is not None or one.high is not None:
-            _set_temperatures(low, high, day, one)
+        lowest = None if "low" in one.filled else one.low
+        highest = None if "high" in one.filled else one.high
+        if lowest is not None or highest is not None:
+            _set_temperatures(low, high, day, lowest, highest)
             warm.add(day)
-        if one.rain is not None:
+            read.add(day)
+        if one.rain is not None and "rain" not in one.filled:
             rain[:, day] = one.rain
-        elif one.expected is not None:
-            rain[:, day] = _expected_rain(weather, day, one.expected)
-        if (one.low, one.high, one.rain) != (None, None, None):
             read.add(day)
     for day in sorted(warm):
         of_year = np.full(weather.years, (weather.first_day + timedelta(days=day)).timetuple().tm_yday)
@@ -116,21 +102,21 @@ def with_known_days(weather: WeatherYears, known: Iterable[KnownDay], latitude: 
     )
 
 
-def _set_temperatures(low: Series, high: Series, day: int, known: KnownDay) -> None:
+def _set_temperatures(low: Series, high: Series, day: int, lowest: float | None, highest: float | None) -> None:
     """Set what was read of a day; the other end keeps the season's range of the day."""
     spread = np.maximum(SMALLEST_RANGE, high[:, day] - low[:, day])
-    if known.low is not None and known.high is not None:
-        low[:, day], high[:, day] = known.low, known.high
-    elif known.low is not None:
-        low[:, day], high[:, day] = known.low, known.low + spread
-    elif known.high is not None:
-        low[:, day], high[:, day] = known.high - spread, known.high
+    if lowest is not None and highest is not None:
+        low[:, day], high[:, day] = lowest, highest
+    elif lowest is not None:
+        low[:, day], high[:, day] = lowest, lowest + spread
+    elif highest is not None:
+        low[:, day], high[:, day] = highest - spread, highest
 
 
-def _expected_rain(weather: WeatherYears, day: int, word: RainWord) -> Series:
+def _expected_rain(weather: WeatherYears, day: int, word: RainExpected) -> Series:
     """Return rain by season: an even spread over the percentiles the word stands for, in an order of its own. [mm]"""
     none: Series = np.zeros(weather.years)
-    if word is RainWord.NONE:
+    if word is RainExpected.NONE:
         return none
     around = weather.rain[:, _around(weather, day)]
     wet = around[around >= WET_DAY]

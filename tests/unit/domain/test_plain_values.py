@@ -11,10 +11,10 @@ import pytest
 from mullbed.domain.forecast import Band
 from mullbed.domain.garden import Garden, Site
 from mullbed.domain.layer import Layer
+from mullbed.domain.plain_values import from_plain, to_plain
 from mullbed.errors import InputFault
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import read_garden
-from mullbed.files.plain_values import from_plain, to_plain
 
 
 def test_a_whole_garden_comes_back_through_json() -> None:
