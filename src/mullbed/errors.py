@@ -7,7 +7,15 @@
     ├── BalanceError        carbon, nitrogen or water did not close; a defect of ours
     ├── DirectionError      a law of direction or a bound was broken; a defect of ours
     ├── NoPlan              nothing fits the limits; holds which limit bites and by how much
-    └── NotFound            a name that is not in a table; holds the nearest names
+    ├── NotFound            a name that is not in a table; holds the nearest names
+    └── RecordError         the record on disk could not be read or written; nothing is half-written
+        ├── RecordBusy          another program is writing and did not end in time
+        ├── RecordFull          the disk is full
+        ├── RecordReadOnly      the disk or the file may only be read
+        ├── RecordUnreachable   there is no such database, or it does not answer
+        ├── RecordDamaged       what is on disk is not what was written
+        ├── RecordNewer         a newer version of the program wrote it
+        └── EntryConflict       an id that is taken by an entry that says something else
 
 A fault always says where, what was found, what is allowed and how to mend it.
 """
@@ -79,3 +87,64 @@ class NotFound(MullbedError):
         self.kind, self.name, self.nearest = kind, name, tuple(nearest)
         hint = f" Did you mean: {', '.join(self.nearest)}?" if self.nearest else ""
         super().__init__(f"No {kind} is called '{name}'.{hint}")
+
+
+class RecordError(MullbedError):
+    """The record on disk could not be read or written; whatever was begun was undone whole."""
+
+    told = "The record cannot be used"
+    remedy = "Nothing was changed."
+
+    def __init__(self, place: str, detail: str = "") -> None:
+        self.place, self.detail = place, detail
+        because = f" ({detail})" if detail else ""
+        super().__init__(f"{self.told}: {place}{because}. {self.remedy}")
+
+
+class RecordBusy(RecordError):
+    """Another program is writing and did not end in time."""
+
+    told = "Another program is writing to the record"
+    remedy = "Nothing was written. Try again in a moment; what is sent twice is kept once."
+
+
+class RecordFull(RecordError):
+    """The disk is full, or a limit on the size of files was reached."""
+
+    told = "There is no room left on the disk of the record"
+    remedy = "Nothing of this was written and nothing is lost. Make room and try again."
+
+
+class RecordReadOnly(RecordError):
+    """The disk, the folder or the file may only be read."""
+
+    told = "The record may only be read here"
+    remedy = "Nothing was written. Move it to a disk you may write to, or ask for the right to write."
+
+
+class RecordUnreachable(RecordError):
+    """There is no such database, or it does not answer."""
+
+    told = "The record cannot be reached"
+    remedy = "Nothing was written. Check the address and that the database runs."
+
+
+class RecordDamaged(RecordError):
+    """What is on disk is not what was written."""
+
+    told = "The record or a copy of it is damaged"
+    remedy = "Nothing was changed. Restore an earlier backup."
+
+
+class RecordNewer(RecordError):
+    """A newer version of the program wrote it."""
+
+    told = "The record was written by a newer version of Mullbed"
+    remedy = "Nothing was changed. Install that version or a later one."
+
+
+class EntryConflict(RecordError):
+    """An id that is taken by an entry that says something else."""
+
+    told = "An entry of this id is kept already and says something else"
+    remedy = "Nothing was written. Correct the entry that is kept, or give the new one a new id."

@@ -1,0 +1,203 @@
+"""Opens the record by its address; one transaction for each use case.
+
+SQLite by default, in one file; PostgreSQL by an address for gardens that many share. Both keep what was acknowledged
+through a crash at any moment: SQLite writes ahead and waits for the disk at every commit, PostgreSQL does so itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+
+from mullbed.errors import Fault, InputFault, RecordReadOnly, RecordUnreachable
+from mullbed.store.faults import told_as_ours
+from mullbed.store.schema import NEWEST, is_newest, step_to
+
+#: A transaction of the record, handed to every function that reads or writes it.
+Transaction = Connection
+
+#: What every connection to SQLite is set to. [busy_timeout in ms]
+SETTINGS = ("busy_timeout=5000", "journal_mode=WAL", "foreign_keys=ON", "synchronous=FULL")
+#: Number of the lock that lets one writer at a time into a PostgreSQL database; any number that nobody else takes.
+WRITERS_LOCK = 0x6D756C6C
+_WRITES = "mullbed_writes"
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """An open record."""
+
+    place: str
+    """Where it is, for people: a path, or an address without its password."""
+    engine: Engine
+    file: Path | None
+    """The SQLite file; None for PostgreSQL."""
+
+    @property
+    def photo_folder(self) -> Path | None:
+        """Folder of the pictures beside the file; None where the database itself keeps them."""
+        return None if self.file is None else self.file.with_name(f"{self.file.stem}-photos")
+
+    @contextmanager
+    def reading(self) -> Iterator[Transaction]:
+        """Return a transaction that reads one state of the record, whoever writes meanwhile."""
+        with told_as_ours(self.place), self.engine.connect() as opened:
+            connection = opened
+            if self.file is None:
+                connection = opened.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+            with connection.begin():
+                yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Transaction]:
+        """Return a transaction that writes; all of it is kept when it ends, nothing when it fails.
+
+        Raises
+        ------
+        RecordError
+            When the record cannot be written; it is then as it was before.
+        """
+        with told_as_ours(self.place), self.engine.connect() as opened:
+            connection = opened.execution_options(**{_WRITES: True})
+            with connection.begin():
+                if self.file is None:
+                    connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": WRITERS_LOCK})
+                yield connection
+
+
+def default_url() -> str:
+    """Return the address of the record in the user's own data folder."""
+    from platformdirs import user_data_path
+
+    return f"sqlite:///{(user_data_path('mullbed', appauthor=False) / 'record.sqlite').as_posix()}"
+
+
+@contextmanager
+def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Record]:
+    """Open a record, made or brought to the newest schema where needed, and close it at the end.
+
+    Parameters
+    ----------
+    url : str or None
+        ``sqlite:///path``, ``postgresql://...`` or the path of a SQLite file; None for the user's own record.
+    migrate : bool
+        False leaves the schema as it is.
+
+    Raises
+    ------
+    InputFault
+        When the address cannot be read.
+    RecordError
+        When the record cannot be opened.
+    """
+    record = _opened(url or default_url())
+    try:
+        if migrate:
+            _migrate(record)
+        yield record
+    finally:
+        record.engine.dispose()
+
+
+def _opened(url: str) -> Record:
+    address = parse_url(url)
+    if address.get_backend_name() == "sqlite":
+        file = Path(str(address.database)).absolute()
+        try:
+            file.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise RecordReadOnly(str(file), error.strerror or str(error)) from error
+        if file.is_dir():
+            raise RecordUnreachable(str(file), "it is a folder")
+        engine = create_engine(URL.create("sqlite", database=str(file)))
+        _set_up_sqlite(engine)
+        return Record(str(file), engine, file)
+    try:
+        import psycopg
+
+        engine = create_engine(address, module=psycopg, pool_pre_ping=True)
+    except ModuleNotFoundError as error:
+        remedy = "Install it: pip install 'mullbed[postgres]'."
+        raise InputFault([Fault("record", f"{error.name} is missing", "a PostgreSQL driver", remedy)]) from error
+    return Record(address.render_as_string(hide_password=True), engine, None)
+
+
+def parse_url(url: str) -> URL:
+    """Return the address of a database.
+
+    Raises
+    ------
+    InputFault
+        When it is none, or of a database we do not know.
+    """
+    allowed = "a path, sqlite:///path or postgresql://user@host/name"
+    if "://" not in url:
+        return URL.create("sqlite", database=url)
+    try:
+        address = make_url(url)
+        backend = address.get_backend_name()
+    except (ArgumentError, NoSuchModuleError, ValueError) as error:
+        raise InputFault([Fault("record", "an address that cannot be read", allowed, "Mend the address.")]) from error
+    if backend == "postgresql":
+        return address.set(drivername="postgresql+psycopg")
+    if backend != "sqlite" or address.database in (None, "", ":memory:"):
+        raise InputFault([Fault("record", f"an address of {backend}", allowed, "Choose one of these.")])
+    return address
+
+
+def _set_up_sqlite(engine: Engine) -> None:
+    """Settings of every connection; transactions begin when we say so, writers at once with the lock."""
+
+    @event.listens_for(engine, "connect")
+    def _connected(raw: Any, _: Any) -> None:
+        raw.isolation_level = None
+        for setting in SETTINGS:
+            raw.execute(f"PRAGMA {setting}").close()
+
+    @event.listens_for(engine, "begin")
+    def _begun(connection: Connection) -> None:
+        writes = connection.get_execution_options().get(_WRITES, False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _migrate(record: Record) -> None:
+    """Bring the schema up to date; a record at the newest schema is only looked at."""
+    with record.reading() as transaction:
+        if is_newest(transaction, record.place):
+            return
+    bring_to(record)
+
+
+def bring_to(record: Record, revision: str = NEWEST) -> None:
+    """Bring a record to a schema, up or down, all or nothing, one program at a time.
+
+    Raises
+    ------
+    RecordError
+        When it cannot be done; the record is then as it was before.
+    """
+    with told_as_ours(record.place), record.engine.connect() as opened:
+        if record.file is not None:
+            _raw(opened).execute("PRAGMA foreign_keys=OFF").close()  # a step makes tables anew; checked at its end
+        connection = opened.execution_options(**{_WRITES: True})
+        try:
+            with connection.begin():
+                if record.file is None:
+                    connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": WRITERS_LOCK})
+                is_newest(connection, record.place)  # refuses what a newer program wrote
+                step_to(connection, revision, place=record.place)  # nothing, where another was faster
+        finally:
+            if record.file is not None:
+                connection.invalidate()  # its settings differ
+
+
+def _raw(connection: Connection) -> Any:
+    """Return the driver's own connection, which begins no transaction of itself."""
+    return connection.connection.driver_connection

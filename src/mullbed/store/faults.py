@@ -1,0 +1,64 @@
+"""What a database driver raised, told as an error of the record."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
+
+from mullbed.errors import RecordBusy, RecordDamaged, RecordError, RecordFull, RecordReadOnly, RecordUnreachable
+
+_SQLITE = (
+    ("SQLITE_FULL", RecordFull),
+    ("SQLITE_IOERR_WRITE", RecordFull),  # a limit on the size of files ends in this one
+    ("SQLITE_IOERR_SHMSIZE", RecordFull),
+    ("SQLITE_READONLY", RecordReadOnly),
+    ("SQLITE_PERM", RecordReadOnly),
+    ("SQLITE_BUSY", RecordBusy),
+    ("SQLITE_LOCKED", RecordBusy),
+    ("SQLITE_CANTOPEN", RecordUnreachable),
+    ("SQLITE_CORRUPT", RecordDamaged),
+    ("SQLITE_NOTADB", RecordDamaged),
+    ("SQLITE_IOERR", RecordDamaged),
+)
+_POSTGRES = (
+    ("53100", RecordFull),
+    ("25006", RecordReadOnly),
+    ("42501", RecordReadOnly),
+    ("55P03", RecordBusy),
+    ("40", RecordBusy),
+    ("53", RecordBusy),
+    ("57P", RecordUnreachable),
+    ("08", RecordUnreachable),
+    ("28", RecordUnreachable),
+    ("3D", RecordUnreachable),
+    ("XX00", RecordDamaged),
+)
+
+
+@contextmanager
+def told_as_ours(place: str) -> Iterator[None]:
+    """Raise errors of the driver as errors of the record; defects of ours stay what they are."""
+    try:
+        yield
+    except (DBAPIError, sqlite3.Error) as error:
+        ours = _ours(error, place)
+        if ours is None:
+            raise
+        raise ours from error
+
+
+def _ours(error: Exception, place: str) -> RecordError | None:
+    cause: BaseException | None = error.orig if isinstance(error, DBAPIError) else error
+    detail = " ".join(str(cause).split())
+    name = getattr(cause, "sqlite_errorname", None)
+    if name is not None:
+        return next((kind(place, detail) for start, kind in _SQLITE if name.startswith(start)), None)
+    state = getattr(cause, "sqlstate", None)
+    if state is not None:
+        return next((kind(place, detail) for start, kind in _POSTGRES if state.startswith(start)), None)
+    if isinstance(error, OperationalError | InterfaceError):
+        return RecordUnreachable(place, detail)
+    return None

@@ -1,0 +1,16 @@
+"""Runs the steps on the connection it is handed; never opens one of its own."""
+
+from __future__ import annotations
+
+from alembic import context
+
+from mullbed.store.tables import metadata
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=metadata,
+    render_as_batch=True,
+    compare_type=True,
+)
+with context.begin_transaction():
+    context.run_migrations()

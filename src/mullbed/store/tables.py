@@ -1,0 +1,99 @@
+"""Tables of the record, the same on SQLite and PostgreSQL; every constraint has a name."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Date,
+    DateTime,
+    Dialect,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "pk": "pk_%(table_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+}
+
+
+class Moment(TypeDecorator[datetime]):
+    """A moment in UTC; SQLite keeps no zone, so it is taken off and put on again."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:
+        """Return the moment as the database keeps it."""
+        if value is None or dialect.name != "sqlite":
+            return value
+        return value.astimezone(UTC).replace(tzinfo=None)
+
+    def process_result_value(self, value: Any | None, dialect: Dialect) -> datetime | None:
+        """Return the moment with its zone."""
+        if value is None:
+            return None
+        moment: datetime = value
+        return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
+
+
+metadata = MetaData(naming_convention=NAMING)
+
+gardens = Table("gardens", metadata, Column("id", String(200), primary_key=True))
+
+entries = Table(
+    "entries",
+    metadata,
+    Column("number", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=True),
+    Column("id", String(32), nullable=False),
+    Column("garden", String(200), ForeignKey("gardens.id"), nullable=False),
+    Column("kind", String(200), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("written_at", Moment, nullable=False),
+    Column("author", String(200), nullable=False),
+    Column("bed", String(200)),
+    Column("batch", String(200)),
+    Column("subject", String(32)),
+    Column("corrects", String(32), ForeignKey("entries.id")),
+    Column("withdraws", String(32), ForeignKey("entries.id")),
+    Column("version", Integer, nullable=False),
+    Column("facts", Text, nullable=False),
+    Column("digest", String(64), nullable=False),
+    Column("thread", String(32), ForeignKey("entries.id"), nullable=False),
+    UniqueConstraint("id"),
+    sqlite_autoincrement=True,
+)
+"""``number`` is the order of arrival; ``thread`` the id of the first entry in its chain of corrections."""
+
+Index(None, entries.c.thread)
+Index(None, entries.c.garden, entries.c.kind, entries.c.bed, entries.c.day)
+Index(None, entries.c.garden, entries.c.kind, entries.c.day)
+Index(None, entries.c.garden, entries.c.day)
+Index(None, entries.c.garden, entries.c.written_at)
+Index(None, entries.c.garden, entries.c.batch, entries.c.kind)
+Index(None, entries.c.subject)
+
+photos = Table(
+    "photos",
+    metadata,
+    Column("digest", String(64), primary_key=True),
+    Column("media_type", String(40), nullable=False),
+    Column("size", Integer, nullable=False),
+    Column("content", LargeBinary),
+)
+"""``content`` is empty where the picture lies as a file beside the database."""
