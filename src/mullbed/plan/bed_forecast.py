@@ -13,6 +13,7 @@ from mullbed.domain.layer import Layer
 from mullbed.plan.lift_rows import lifts_through
 from mullbed.simulate.case import BedCase, CropCover
 from mullbed.simulate.ensemble import Members, draw_members, spread_shares
+from mullbed.simulate.learned import Learned
 from mullbed.simulate.run import Outcome, simulate
 
 Array = NDArray[np.float64]
@@ -49,7 +50,14 @@ def weekly_flow(cumulative: Array) -> Array:
 
 
 def forecast_of(
-    case: BedCase, layers: Sequence[Layer], members: Members, seed: int, *, threads: int = 2, shares: int = 0
+    case: BedCase,
+    layers: Sequence[Layer],
+    members: Members,
+    seed: int,
+    *,
+    threads: int = 2,
+    shares: int = 0,
+    learned: Learned | None = None,
 ) -> tuple[BedForecast, Outcome]:
     """Return the forecast of a bed and the run behind it.
 
@@ -63,6 +71,8 @@ def forecast_of(
     threads : int
     shares : int
         Members of each run that splits the spread by its causes; 0 leaves the split out.
+    learned : Learned, optional
+        What the members were drawn from, for the split.
 
     Raises
     ------
@@ -79,16 +89,18 @@ def forecast_of(
         lifts=lifts_through(case, layers, outcome, members),
         crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand,
         balance=balance,
-        spread_by=spread_by(case, shares, seed, threads) if shares else {},
+        spread_by=spread_by(case, shares, seed, threads, learned) if shares else {},
     )
     return forecast, outcome
 
 
-def spread_by(case: BedCase, count: int, seed: int, threads: int = 2) -> dict[str, float]:
+def spread_by(
+    case: BedCase, count: int, seed: int, threads: int = 2, learned: Learned | None = None
+) -> dict[str, float]:
     """Return the share of the spread of net nitrogen at the end that each cause alone makes."""
 
     def run(vary: Collection[str]) -> Array:
-        members = draw_members(case, count, seed, vary=vary)
+        members = draw_members(case, count, seed, vary=vary, learned=learned)
         last: Array = simulate(case, members, every=case.weather.days, threads=threads).daily["net_nitrogen"][:, -1]
         return last
 

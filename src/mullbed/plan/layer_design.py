@@ -219,7 +219,7 @@ def designed_layer(
     _, candidate, found = best
     layer = layer_of(candidate, terms)
     laid = with_layers(case, [layer], residues)
-    members = draw_members(laid, found.given.shape[1], ensemble.seed, place=PLACE)
+    members = draw_members(laid, found.given.shape[1], ensemble.seed, place=PLACE, learned=ensemble.learned)
     forecast, outcome = forecast_of(laid, (), members, ensemble.seed, threads=ensemble.threads)
     forecast = replace(forecast, lifts=lifts_through(laid, [layer], outcome, members))
     offer = replace(
@@ -257,7 +257,7 @@ def one_offer(candidate: Candidate, terms: PlanTerms, ensemble: Ensemble) -> Bed
 
 def covered_by(laid: BedCase, case: BedCase, members: Members, ensemble: Ensemble, first_day: int) -> Series:
     """Return the cover a layer adds, by week, as -ln(bare share). (weeks,)"""
-    without = draw_members(case, members.count, ensemble.seed, place=PLACE)
+    without = draw_members(case, members.count, ensemble.seed, place=PLACE, learned=ensemble.learned)
     with_it = simulate(laid, members, every=7, twin=False)
     base = simulate(case, without, every=7, twin=False)
     return np.maximum(0.0, cover_depth_of(with_it) - cover_depth_of(base))[first_day // 7 :]

@@ -24,6 +24,7 @@ from mullbed.simulate import layout as at
 from mullbed.simulate.bed_case import laid_lift
 from mullbed.simulate.case import BedCase, Lay
 from mullbed.simulate.ensemble import GROUPS, Members, draw_lifts, draw_members
+from mullbed.simulate.learned import Learned
 from mullbed.simulate.run import Outcome, Packed, pack, run_packed
 
 #: Cover of the layer itself is told up to this, as -ln(bare share). [1]
@@ -41,6 +42,8 @@ class Ensemble:
     """Middle values of the model's parameters that replace its own, by name."""
     chosen: tuple[int, ...] = ()
     """Which of the members are run; all where empty."""
+    learned: Learned | None = None
+    """What observations taught; members are drawn from it where it tells something."""
 
     @property
     def count(self) -> int:
@@ -50,7 +53,9 @@ class Ensemble:
 
 def drawn_members(case: BedCase, ensemble: Ensemble) -> Members:
     """Return the members of a case that are run."""
-    drawn = draw_members(case, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override))
+    drawn = draw_members(
+        case, ensemble.members, ensemble.seed, place=PLACE, override=dict(ensemble.override), learned=ensemble.learned
+    )
     if not ensemble.chosen:
         return drawn
     rows = list(ensemble.chosen)
@@ -134,7 +139,7 @@ class ClassRuns:
         if known is None:
             lifts = tuple(laid_lift(lift, self.residues) for lift in recipe.lifts(self.terms.stocks))
             case = replace(self.bed_class.case, events=(Lay(0, lifts, recipe.water),))
-            draws = draw_lifts(lifts, self.ensemble.members, self.ensemble.seed, GROUPS)
+            draws = draw_lifts(lifts, self.ensemble.members, self.ensemble.seed, GROUPS, self.ensemble.learned)
             if self.ensemble.chosen:
                 draws = draws[list(self.ensemble.chosen)]
             known = self.layers[recipe] = (pack(case), draws)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,3 +45,9 @@ class Learned:
         if self.variants <= 1:
             return year
         return self.variant_of[rows] * (in_all // self.variants) + year
+
+    def at_place(self, bed: str, place: str) -> Learned:
+        """Return the same with a bed's own factor on all rates known under the name of another place's stream."""
+        own = self.streams.get((f"place {bed}",))
+        streams = dict(self.streams) if own is None else {**self.streams, (f"place {place}",): own}
+        return replace(self, streams=streams)
