@@ -50,6 +50,7 @@ def daily_scheme(nitrogen: float, lignin: float, carbon: float, days: int, step:
             0.00125,
             *ratios,
             step,
+            0.0,
             record,
         )
         respired += apply_flows(pools, flows, 0, 1.0, ratios[1], record)[0]

@@ -16,6 +16,7 @@ from mullbed.evidence import lidet
 from mullbed.evidence.calibration_targets import Target
 from mullbed.evidence.gathering import side_by_side
 from mullbed.evidence.least_squares import STEP, Fit, fitted
+from mullbed.evidence.litter import MODIFIER
 from mullbed.simulate import parameters as par
 
 Array = NDArray[np.float64]
@@ -114,17 +115,16 @@ def predicted(target: Target, record: Array, factors: dict[str, float], place: f
     one = target.series
     litters, records = np.array([one.chemistry.row()]), record[None, :]
     rate = np.exp(place)
-    modifier = one.modifier
     if target.factor == "index":  # the series' drive already holds the documented factor
-        modifier = modifier * (factors["index"] / lidet.INDEX_FACTOR)
+        drive = one.drive.copy()
+        drive[:, MODIFIER] *= factors["index"] / lidet.INDEX_FACTOR
+        one = replace(one, drive=drive)
     elif target.factor == "eurodeco":
         rate = rate * factors["eurodeco"]
     rates = np.array([rate])
     if target.quantity == "nitrogen at mass":
         at_mass: Array = one.nitrogen_at_seen_mass(records, litters, target.told)[0]
         return at_mass
-    if modifier is not one.modifier:
-        one = replace(one, modifier=modifier)
     left = one.left_at(litters, records, rates)
     found: Array = (left.carbon if target.quantity == "mass" else left.nitrogen)[0, target.told]
     return found

@@ -16,11 +16,14 @@ from numpy.typing import NDArray
 from mullbed.compiled import loop
 from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.spread import Evidence
+from mullbed.evidence.litter import driving
 from mullbed.evidence.open_tables import Row, needed
 from mullbed.processes.canopy_and_snow import canopy_interception, runoff, snow_fall, snow_melt
 from mullbed.processes.crop_cover import evaporation_demand
+from mullbed.processes.decomposition import rewetted_share, rewetting_turnover
 from mullbed.processes.evapotranspiration import extraterrestrial_radiation
 from mullbed.processes.layer_water import demand_passed, free_water_evaporation, kept_water
+from mullbed.processes.mineralisation import soluble_release_opening
 from mullbed.processes.rate_modifiers import (
     layer_moisture_response,
     relative_water,
@@ -103,10 +106,27 @@ class Drive:
     """The same dug in. [1]"""
     passing: Array
     """Water passing the litter. [mm d-1]"""
+    rewetting: Array
+    """Loss of decomposers by rain on moist litter, at strength 1; nothing dug in. [d-1]"""
+    opening: Array
+    """How open tissue on the surface stands for its soluble nitrogen to leave. [1]"""
+    buried_opening: Array
+    """The same dug in. [1]"""
+
+    def on_surface(self, scale: float = 1.0) -> Array:
+        """Return what drives a litter on the soil, shape (days, 4); the scale is that of warmth times wetness."""
+        return driving(self.surface * scale, self.passing, self.rewetting, self.opening)
+
+    def dug_in(self) -> Array:
+        """Return what drives a litter dug in, from which nothing is washed out, shape (days, 4)."""
+        nothing = np.zeros_like(self.buried)
+        return driving(self.buried, nothing, nothing, self.buried_opening)
 
 
 @loop
-def _drive(air, rain, reference, radiation, kcb, crop_cover, surface, buried, passing):
+def _drive(
+    air, rain, reference, radiation, kcb, crop_cover, surface, buried, passing, rewetting, opening, buried_opening
+):
     """Fill the drive of every day, after the first year was run once to settle water and warmth."""
     days = air.shape[0]
     water = 0.5 * HOLDS * MASS
@@ -126,6 +146,7 @@ def _drive(air, rain, reference, radiation, kcb, crop_cover, surface, buried, pa
             left = max(0.0, reference[day] - held) if snow <= 5.0 else 0.0
             inflow = rain[day] - falls - held + melt
             kept = kept_water(inflow, water, MASS, COVERS, HOLDS)
+            rewetted = rewetted_share(kept / MASS, water / MASS, HOLDS)
             water += kept
             passed = inflow - kept
             start = water / MASS
@@ -163,9 +184,14 @@ def _drive(air, rain, reference, radiation, kcb, crop_cover, surface, buried, pa
             litter = warmth[0] if snow > 5.0 else air[day] + 0.5 * (warmth[0] - air[day])
             if not settling:
                 wet = layer_moisture_response(0.5 * (start + water / MASS))
-                surface[day] = temperature_response(litter) * wet
+                driven = temperature_response(litter)
+                surface[day] = driven * wet
+                rewetting[day] = rewetting_turnover(rewetted, driven, 1.0)
+                opening[day] = soluble_release_opening(wet, driven)
                 middle = relative_water(soil[1], WILTING * 200.0, FULL * 200.0)
-                buried[day] = temperature_response(warmth[1]) * soil_moisture_response(middle)
+                driven, wet = temperature_response(warmth[1]), soil_moisture_response(middle)
+                buried[day] = driven * wet
+                buried_opening[day] = soluble_release_opening(wet, driven)
                 passing[day] = passed
 
 
@@ -179,7 +205,7 @@ def drive(weather: WeatherYears, kcb: float = 0.15, crop_cover: float = 0.0) -> 
         Crop or trees over the litter. [1]
     """
     air = (0.5 * (weather.low + weather.high)).ravel()
-    out = Drive(np.zeros(air.size), np.zeros(air.size), np.zeros(air.size))
+    out = Drive(*(np.zeros(air.size) for _ in range(6)))
     _drive(
         air,
         np.ascontiguousarray(weather.rain).ravel(),
@@ -190,6 +216,9 @@ def drive(weather: WeatherYears, kcb: float = 0.15, crop_cover: float = 0.0) -> 
         out.surface,
         out.buried,
         out.passing,
+        out.rewetting,
+        out.opening,
+        out.buried_opening,
     )
     return out
 

@@ -71,8 +71,7 @@ def _one_series(rows: list[Row], driven: Drive, nitrogen: float, factor: float, 
         chemistry=Chemistry(
             nitrogen, lignin, CARBON, needed(first, "water_soluble_frac0"), needed(first, "ethanol_soluble_frac0")
         ),
-        modifier=driven.surface,
-        passing=driven.passing,
+        drive=driven.on_surface(),
         start=LAID - 1,
         days=np.array([round(needed(row, "years") * YEAR) for row in rows]),
         seen=np.array([needed(row, "mass_remaining") for row in rows]),

@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mullbed.compiled import loop
+from mullbed.processes.ammonia import richness
 from mullbed.processes.leaching import washed_out_share
+from mullbed.processes.mineralisation import soluble_release_share
 from mullbed.processes.residue_quality import (
     biomass_carbon_to_nitrogen,
     carbon_density,
@@ -31,6 +33,9 @@ Array = NDArray[np.float64]
 
 #: Columns of the numbers of a litter, one row a member.
 NITROGEN, LIGNIN, CARBON, WATER_SOLUBLE, ETHANOL_SOLUBLE, OPENNESS, SIZE = range(7)
+#: Columns of what drives a litter, one row a day: warmth times wetness [1], water passing [mm d-1], loss of
+#: decomposers by rain on moist litter at strength 1 [d-1], how open tissue stands for soluble nitrogen to leave [1].
+MODIFIER, PASSING, REWETTING, OPENING = range(4)
 #: Longest time a litter is followed to a given mass. [d]
 LONGEST = 365 * 40
 
@@ -108,21 +113,35 @@ def _lay(pools, rates, ratios, litter, surface, rate, record):
     rates[2] = rate * record[par.RESISTANT_RATE] * quality**0.5
     rates[3] = rate * record[par.BIOMASS_TURNOVER]
     rates[4] = rate * record[par.PRODUCT_RATE]
+    rates[5] = record[par.REWETTING_STRENGTH] * richness(nitrogen) * on_top
     ratios[0] = max(3.0, biomass_carbon_to_nitrogen(nitrogen, on_top) + record[par.BIOMASS_RATIO_SHIFT])
     ratios[1] = max(3.0, product_carbon_to_nitrogen(nitrogen, on_top) + record[par.PRODUCT_RATIO_SHIFT])
 
 
 @loop
-def _step(pools, flows, rates, ratios, surface, openness, modifier, passing, record):
-    """Run one day of a litter; nitrogen is in plenty."""
+def _step(pools, flows, rates, ratios, surface, openness, now, record):
+    """Run one day of a litter under the drive of now; nitrogen is in plenty."""
+    modifier, passing = now[MODIFIER], now[PASSING]
     if surface and passing > 0.0:
         share = washed_out_share(passing, openness, record[par.WASH_OUT])
         pools[0, at.SOLUBLE] -= share * pools[0, at.SOLUBLE]
         pools[0, at.SOLUBLE_N] -= share * pools[0, at.SOLUBLE_N]
-    release = 1.0 - np.exp(-record[par.SOLUBLE_RELEASE] * max(0.03, modifier))
+    release = soluble_release_share(now[OPENING], record[par.SOLUBLE_RELEASE])
     pools[0, at.FREE_N] -= release * pools[0, at.FREE_N]
     potential_flows(
-        pools, flows, 0, rates[0], rates[1], rates[2], rates[3], rates[4], ratios[0], ratios[1], modifier, record
+        pools,
+        flows,
+        0,
+        rates[0],
+        rates[1],
+        rates[2],
+        rates[3],
+        rates[4],
+        ratios[0],
+        ratios[1],
+        modifier,
+        rates[5] * now[REWETTING],
+        record,
     )
     apply_flows(pools, flows, 0, 1.0, ratios[1], record)
 
@@ -140,10 +159,10 @@ def _organic_nitrogen(pools):
 
 
 @loop
-def _courses(litters, records, rates, surface, modifier, passing, start, days, mass, carbon, nitrogen):
+def _courses(litters, records, rates, surface, drive, start, days, mass, carbon, nitrogen):
     """Fill what is left on the given days, first axis members; the drive repeats from ``start``."""
     pools, flows = np.zeros((1, at.COHORT_POOLS)), np.zeros((1, at.COHORT_FLOWS))
-    own, ratios = np.zeros(5), np.zeros(2)
+    own, ratios = np.zeros(6), np.zeros(2)
     for member in range(records.shape[0]):
         record, litter = records[member], litters[member]
         _lay(pools, own, ratios, litter, surface, rates[member], record)
@@ -151,8 +170,8 @@ def _courses(litters, records, rates, surface, modifier, passing, start, days, m
         day = 0
         for place in range(days.shape[0]):
             while day < days[place]:
-                now = (start + day) % modifier.shape[0]
-                _step(pools, flows, own, ratios, surface, litter[OPENNESS], modifier[now], passing[now], record)
+                now = drive[(start + day) % drive.shape[0]]
+                _step(pools, flows, own, ratios, surface, litter[OPENNESS], now, record)
                 day += 1
             left = organic_carbon(pools, 0)
             mass[member, place] = left / density + pools[0, at.ASH]
@@ -161,10 +180,10 @@ def _courses(litters, records, rates, surface, modifier, passing, start, days, m
 
 
 @loop
-def _nitrogen_at(litters, records, rates, surface, modifier, passing, start, wanted, longest, nitrogen):
+def _nitrogen_at(litters, records, rates, surface, drive, start, wanted, longest, nitrogen):
     """Fill nitrogen left when carbon left falls to the wanted shares, which fall themselves."""
     pools, flows = np.zeros((1, at.COHORT_POOLS)), np.zeros((1, at.COHORT_FLOWS))
-    own, ratios = np.zeros(5), np.zeros(2)
+    own, ratios = np.zeros(6), np.zeros(2)
     for member in range(records.shape[0]):
         record, litter = records[member], litters[member]
         _lay(pools, own, ratios, litter, surface, rates[member], record)
@@ -174,8 +193,8 @@ def _nitrogen_at(litters, records, rates, surface, modifier, passing, start, wan
         while place < wanted.shape[0]:
             while carbon > wanted[place] and day < longest:
                 left_before, before = carbon, own_nitrogen
-                now = (start + day) % modifier.shape[0]
-                _step(pools, flows, own, ratios, surface, litter[OPENNESS], modifier[now], passing[now], record)
+                now = drive[(start + day) % drive.shape[0]]
+                _step(pools, flows, own, ratios, surface, litter[OPENNESS], now, record)
                 carbon = organic_carbon(pools, 0) / (litter[CARBON] / 100.0)
                 own_nitrogen = _organic_nitrogen(pools) / (litter[NITROGEN] / 100.0)
                 day += 1
@@ -186,24 +205,27 @@ def _nitrogen_at(litters, records, rates, surface, modifier, passing, start, wan
             place += 1
 
 
+def driving(modifier: Array, passing: Array, rewetting: Array, opening: Array) -> Array:
+    """Return what drives a litter by day as one array, shape (days, 4); columns as named in this module."""
+    return np.ascontiguousarray(np.stack([modifier, passing, rewetting, opening], axis=1))
+
+
+def steady(modifier: Array, passing: Array | None = None) -> Array:
+    """Return the drive of a moist litter without cycles of drying, shape (days, 4); the modifier is its warmth."""
+    opening = np.maximum(0.3, modifier)
+    return driving(modifier, np.zeros_like(modifier) if passing is None else passing, np.zeros_like(modifier), opening)
+
+
 def course(
-    chemistry: Chemistry,
-    modifier: Array,
-    passing: Array,
-    *,
-    surface: bool = True,
-    rate: float = 1.0,
-    record: Array | None = None,
+    chemistry: Chemistry, drive: Array, *, surface: bool = True, rate: float = 1.0, record: Array | None = None
 ) -> Course:
     """Return the course of a litter by day.
 
     Parameters
     ----------
     chemistry : Chemistry
-    modifier : array
-        Warmth times wetness by day. [1]
-    passing : array
-        Water passing by day. [mm d-1]
+    drive : array, shape (days, 4)
+        What drives it by day, from :func:`driving`.
     surface : bool
         False for dug in.
     rate : float
@@ -212,8 +234,8 @@ def course(
         Parameters; middle values where not given.
     """
     records = (par.middle_record() if record is None else record)[None, :]
-    days = np.arange(1, modifier.shape[0] + 1)
-    found = courses(np.array([chemistry.row()]), records, np.array([rate]), modifier, passing, 0, days, surface=surface)
+    days = np.arange(1, drive.shape[0] + 1)
+    found = courses(np.array([chemistry.row()]), records, np.array([rate]), drive, 0, days, surface=surface)
     return Course(found.mass[0], found.carbon[0], found.nitrogen[0])
 
 
@@ -221,8 +243,7 @@ def courses(
     litters: Array,
     records: Array,
     rates: Array,
-    modifier: Array,
-    passing: Array,
+    drive: Array,
     start: int,
     days: NDArray[np.int64],
     *,
@@ -237,8 +258,8 @@ def courses(
     records : array, shape (members, parameters)
     rates : array, shape (members,)
         Factor of place and material on all rates. [1]
-    modifier, passing : array
-        Drive by day, repeated without end. [1], [mm d-1]
+    drive : array, shape (days, 4)
+        What drives it by day, from :func:`driving`, repeated without end.
     start : int
         Day of the drive on which the litter is laid.
     days : array of int
@@ -253,8 +274,7 @@ def courses(
         _plain(records),
         _plain(rates),
         surface,
-        _plain(modifier),
-        _plain(passing),
+        _plain(drive),
         start,
         np.ascontiguousarray(days, dtype=np.int64),
         out.mass,
@@ -265,15 +285,7 @@ def courses(
 
 
 def nitrogen_at_mass(
-    litters: Array,
-    records: Array,
-    rates: Array,
-    modifier: Array,
-    passing: Array,
-    start: int,
-    mass: Array,
-    *,
-    surface: bool = True,
+    litters: Array, records: Array, rates: Array, drive: Array, start: int, mass: Array, *, surface: bool = True
 ) -> Array:
     """Return nitrogen left when the carbon left has fallen to given shares, shape (members, shares)."""
     order = np.argsort(-mass, kind="stable")
@@ -283,8 +295,7 @@ def nitrogen_at_mass(
         _plain(records),
         _plain(rates),
         surface,
-        _plain(modifier),
-        _plain(passing),
+        _plain(drive),
         start,
         _plain(mass[order]),
         LONGEST,

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from mullbed.evidence.calibration_targets import Target
 from mullbed.evidence.least_squares import fitted
+from mullbed.evidence.litter import MODIFIER
 
 Array = NDArray[np.float64]
 
@@ -91,7 +92,7 @@ def _features(targets: Sequence[Target]) -> tuple[Array, Array, Array]:
     years = np.concatenate([one.series.days[one.told] / 365.25 for one in targets])
     sizes = [one.seen.size for one in targets]
     if all(one.factor == "index" for one in targets):
-        index = [np.log(float(one.series.modifier.mean())) for one in targets]
+        index = [np.log(float(one.series.drive[:, MODIFIER].mean())) for one in targets]
         columns = np.repeat(np.array(index), sizes)[:, None]
     else:
         warm = [one.series.drivers["mean warmth, °C"] / 10.0 for one in targets]

@@ -7,7 +7,7 @@ import numpy as np
 from mullbed.domain.validation import Comparison
 from mullbed.evidence.doubt import Ensemble, doubts
 from mullbed.evidence.gathering import Points, joined, side_by_side
-from mullbed.evidence.litter import LIGNIN, Chemistry
+from mullbed.evidence.litter import LIGNIN, Chemistry, steady
 from mullbed.evidence.open_tables import Row, needed
 from mullbed.evidence.series import LitterSeries
 from mullbed.processes.rate_modifiers import temperature_response
@@ -51,15 +51,14 @@ def _one_series(rows: list[Row]) -> LitterSeries:
     nitrogen, warmth = needed(rows[0], "n_pct_dry"), needed(rows[0], "temp_c")
     days = np.array([round(needed(row, "day")) for row in rows])
     left = np.array([1.0 - needed(row, "net_n_pct_of_added") / 100.0 for row in rows])
-    steady = np.full(int(days[-1]), float(temperature_response(warmth)))
+    response = np.full(int(days[-1]), float(temperature_response(warmth)))
     return LitterSeries(
         name=f"rye {warmth:g} {needed(rows[0], 'cn'):g}",
         group=f"{warmth:g} °C, C:N {needed(rows[0], 'cn'):g}",
         place="rye soil",
         litter="rye",
         chemistry=Chemistry(nitrogen, max(2.0, 3.7 - 2.0 * (nitrogen - 1.5)), CARBON),
-        modifier=steady,
-        passing=np.zeros(steady.size),
+        drive=steady(response),
         start=0,
         days=days,
         seen=left,

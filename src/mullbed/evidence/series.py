@@ -25,10 +25,8 @@ class LitterSeries:
     """Name of the place whose factor it shares."""
     litter: str
     chemistry: Chemistry
-    modifier: Array
-    """Warmth times wetness by day, repeated without end. [1]"""
-    passing: Array
-    """Water passing by day. [mm d-1]"""
+    drive: Array
+    """What drives it by day, repeated without end, from :func:`mullbed.evidence.litter.driving`; shape (days, 4)."""
     start: int
     """Day of the drive on which it was laid."""
     days: NDArray[np.int64]
@@ -47,7 +45,7 @@ class LitterSeries:
     drivers: dict[str, float] = field(default_factory=dict)
     land: str = ""
     """What grows there, where that is told."""
-    further: tuple[tuple[Array, Array], ...] = ()
+    further: tuple[Array, ...] = ()
     """Other draws of its weather, drive and water, over which what is left is averaged."""
 
     def litters(self, ensemble: Ensemble) -> Array:
@@ -66,8 +64,8 @@ class LitterSeries:
     def left_at(self, litters: Array, records: Array, rates: Array) -> Course:
         """Return what is left with given chemistry, parameters and rates; mean over its draws of weather."""
         found = [
-            courses(litters, records, rates, modifier, passing, self.start, self.days, surface=self.surface)
-            for modifier, passing in ((self.modifier, self.passing), *self.further)
+            courses(litters, records, rates, drive, self.start, self.days, surface=self.surface)
+            for drive in (self.drive, *self.further)
         ]
         if len(found) == 1:
             return found[0]
@@ -98,8 +96,7 @@ class LitterSeries:
             litters,
             records,
             np.full(records.shape[0], self.factor),
-            self.modifier,
-            self.passing,
+            self.drive,
             self.start,
             self.seen[told],
             surface=self.surface,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from mullbed.compiled import equation
 
 
@@ -116,6 +118,70 @@ def slowed_share(freed, turned_over, taken, uptake, poorest_ratio=30.0):
     least = uptake / poorest_ratio
     short = least - freed
     return 1.0 if freed + turned_over + taken >= least else min(max((turned_over + taken) / short, 0.0), 1.0)
+
+
+@equation
+def soluble_release_opening(wet, warmth):
+    """How open fresh tissue stands for soluble nitrogen to leave, in drought and frost too ([@mullbed_model] eq. 2).
+
+    Parameters
+    ----------
+    wet : float
+        Wetness factor. [1]
+    warmth : float
+        Warmth factor. [1]
+
+    Returns
+    -------
+    opening : float
+        0.03 or more. [1]
+
+    Source
+    ------
+    [@mullbed_model] eq. 2, judgement.
+
+    Holds for
+    ---------
+    Factors of zero or more.
+
+    Examples
+    --------
+    >>> soluble_release_opening(1.0, 1.0)
+    1.0
+    """
+    return max(wet, 0.1) * max(warmth, 0.3)
+
+
+@equation
+def soluble_release_share(opening, pace=0.5):
+    """Share of the soluble nitrogen of fresh tissue that comes free in a day ([@mullbed_model] eq. 2).
+
+    Parameters
+    ----------
+    opening : float
+        From :func:`soluble_release_opening`. [1]
+    pace : float
+        Rate at 15 °C and moist. [d-1]
+
+    Returns
+    -------
+    share : float
+        Between 0 and 1. [1]
+
+    Source
+    ------
+    [@mullbed_model] eq. 2; rests on four residues of one species.
+
+    Holds for
+    ---------
+    Inputs of zero or more.
+
+    Examples
+    --------
+    >>> soluble_release_share(0.0)
+    0.0
+    """
+    return 1.0 - math.exp(-pace * opening)
 
 
 @equation

@@ -46,8 +46,9 @@ COHORT_POOLS = 16
     K_MAIN_BURIED,
     BIOMASS_RATIO_BURIED,
     PRODUCT_RATIO_BURIED,
-) = range(17)
-COHORT_CONSTANTS = 17
+    K_REWETTING,
+) = range(18)
+COHORT_CONSTANTS = 18
 
 # Columns of a cohort's flows of one day.
 (
@@ -90,8 +91,9 @@ COHORT_FLOWS = 14
     MODIFIER,
     RESPONSE,
     PASSED,
-) = range(20)
-SUBLAYER_VALUES = 20
+    REWETTED,
+) = range(21)
+SUBLAYER_VALUES = 21
 
 # Columns of the soil pools. [g m-2]
 (DPM, RPM, BIO, HUM, IOM, DPM_N, RPM_N) = range(7)

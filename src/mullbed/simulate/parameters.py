@@ -99,6 +99,7 @@ PARAMETERS: tuple[Parameter, ...] = (
     Parameter("transpiration", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
     Parameter("held_reach", 0.8, 0.0, "", "1", _JUD, 0.0, 1.0),
     Parameter("soil_reach", 0.3, 0.0, "", "1", _JUD, 0.0, 1.0),
+    Parameter("rewetting_strength", 0.0, 0.0, "", "1", _OUT, 0.0, 5.0),
 )
 
 NAMES: tuple[str, ...] = tuple(parameter.name for parameter in PARAMETERS)
@@ -170,7 +171,8 @@ COLUMN: dict[str, int] = {name: column for column, name in enumerate(NAMES)}
     TRANSPIRATION,
     HELD_REACH,
     SOIL_REACH,
-) = range(65)
+    REWETTING_STRENGTH,
+) = range(66)
 
 
 def middle_record() -> NDArray[np.float64]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mullbed.compiled import step
+from mullbed.processes.ammonia import richness
 from mullbed.processes.rate_modifiers import temperature_response
 from mullbed.processes.residue_quality import (
     biomass_carbon_to_nitrogen,
@@ -79,6 +80,7 @@ def lay_lift(
         constants[c, at.K_MAIN] = k_main * record[par.MAIN_SURFACE]
         constants[c, at.K_RESISTANT] = record[par.RESISTANT_RATE] * quality**0.5 * place_rate
         constants[c, at.K_BIOMASS] = record[par.BIOMASS_TURNOVER] * place_rate
+        constants[c, at.K_REWETTING] = record[par.REWETTING_STRENGTH] * richness(nitrogen)
         constants[c, at.K_PRODUCT] = record[par.PRODUCT_RATE] * place_rate
         shift = record[par.BIOMASS_RATIO_SHIFT]
         constants[c, at.BIOMASS_RATIO] = max(4.0, biomass_carbon_to_nitrogen(nitrogen, 1.0) + shift)

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
-import math
-
 from mullbed.compiled import step
 from mullbed.processes.ammonia import alkaline_share, competing_losses, richness, trap_strength, volatilisation_rate
-from mullbed.processes.decomposition import carbon_dioxide, carbon_uptake, daily_loss
+from mullbed.processes.decomposition import (
+    biomass_turnover,
+    carbon_dioxide,
+    carbon_uptake,
+    daily_loss,
+    rewetting_turnover,
+)
 from mullbed.processes.exchange import exchange_coefficient
-from mullbed.processes.mineralisation import given_nitrogen, slowed_share, supply_ratio, turnover_nitrogen
+from mullbed.processes.mineralisation import (
+    given_nitrogen,
+    slowed_share,
+    soluble_release_opening,
+    soluble_release_share,
+    supply_ratio,
+    turnover_nitrogen,
+)
 from mullbed.processes.nitrification import layer_nitrification_rate, nitrous_oxide_of_nitrification, soil_nitrification
 from mullbed.processes.rate_modifiers import layer_moisture_response, relative_water, wetness
 from mullbed.processes.settling import lift_thickness, settled_density
@@ -96,13 +107,25 @@ def merge_small(pools, constants, sub, place, active, soil_pools, soil_water, so
 
 @step
 def potential_flows(
-    pools, flows, c, k_soluble, k_main, k_resistant, k_biomass, k_product, ratio, product_ratio, modifier, record
+    pools,
+    flows,
+    c,
+    k_soluble,
+    k_main,
+    k_resistant,
+    k_biomass,
+    k_product,
+    ratio,
+    product_ratio,
+    modifier,
+    rewetting,
+    record,
 ):
     """Step 5 for one cohort: losses, uptake and what it would give or take with enough nitrogen."""
     d_soluble = daily_loss(pools[c, at.SOLUBLE], k_soluble, modifier)
     d_main = daily_loss(pools[c, at.MAIN], k_main, modifier)
     d_resistant = daily_loss(pools[c, at.RESISTANT], k_resistant, modifier)
-    d_biomass = daily_loss(pools[c, at.BIOMASS], k_biomass, modifier)
+    d_biomass = biomass_turnover(pools[c, at.BIOMASS], k_biomass, modifier, rewetting)
     d_product = daily_loss(pools[c, at.PRODUCT], k_product, modifier)
     uptake = carbon_uptake(d_soluble, d_main, d_resistant, record[par.EFFICIENCY], record[par.RESISTANT_EFFICIENCY])
     n_soluble = pools[c, at.SOLUBLE_N] * (d_soluble / pools[c, at.SOLUBLE]) if pools[c, at.SOLUBLE] > 0.0 else 0.0
@@ -182,8 +205,7 @@ def decay_and_settle(pools, constants, flows, sub, place, active, count, record,
         warmth = sub[j, at.RESPONSE]
         wet = layer_moisture_response(sub[j, at.WET], record[par.DRY_FLOOR], record[par.DRY_END], record[par.WET_END])
         sub[j, at.MODIFIER] = warmth * wet
-        release = record[par.SOLUBLE_RELEASE] * max(0.1, wet) * max(0.3, warmth)
-        sub[j, at.AGE_MEAN] = 1.0 - math.exp(-release)
+        sub[j, at.AGE_MEAN] = soluble_release_share(soluble_release_opening(wet, warmth), record[par.SOLUBLE_RELEASE])
         sub[j, at.GIVE] = 0.0
         sub[j, at.WANT] = 0.0
     for c in range(place.shape[0]):
@@ -208,6 +230,7 @@ def decay_and_settle(pools, constants, flows, sub, place, active, count, record,
             constants[c, at.BIOMASS_RATIO],
             constants[c, at.PRODUCT_RATIO],
             modifier,
+            rewetting_turnover(sub[j, at.REWETTED], sub[j, at.RESPONSE], constants[c, at.K_REWETTING]),
             record,
         )
         given = flows[c, at.F_GIVEN]

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import math
-
 from mullbed.compiled import step
 from mullbed.processes.crop_uptake import crop_uptake, reachable_nitrogen
 from mullbed.processes.fauna import mixed_share, worm_intake, worm_share
-from mullbed.processes.mineralisation import supply_ratio
+from mullbed.processes.mineralisation import soluble_release_opening, soluble_release_share, supply_ratio
 from mullbed.processes.rate_modifiers import relative_water, soil_moisture_response
 from mullbed.processes.soil_carbon import pool_decay, soil_carbon_moisture, soil_carbon_warmth
 from mullbed.simulate import layout as at
@@ -28,7 +26,7 @@ def buried_decay(
         warmth = day_values[at.RESPONSE_TOP + h]
         wet = soil_moisture_response(share)
         modifier = warmth * wet
-        release = 1.0 - math.exp(-record[par.SOLUBLE_RELEASE] * max(0.1, wet) * max(0.3, warmth))
+        release = soluble_release_share(soluble_release_opening(wet, warmth), record[par.SOLUBLE_RELEASE])
         give = 0.0
         want = 0.0
         for c in range(h, buried.shape[0], 3):
@@ -51,6 +49,7 @@ def buried_decay(
                 constants[cohort, at.BIOMASS_RATIO_BURIED],
                 constants[cohort, at.PRODUCT_RATIO_BURIED],
                 modifier,
+                0.0,
                 record,
             )
             give += max(0.0, flows[c, at.F_GIVEN])

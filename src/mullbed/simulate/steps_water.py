@@ -7,6 +7,7 @@ import math
 from mullbed.compiled import step
 from mullbed.processes.canopy_and_snow import canopy_interception, runoff, snow_fall, snow_melt
 from mullbed.processes.crop_cover import evaporation_demand
+from mullbed.processes.decomposition import rewetted_share
 from mullbed.processes.gaseous_nitrogen import denitrified, nitrous_oxide_of_denitrification
 from mullbed.processes.layer_heat import heat_power, sublayer_temperature, warming
 from mullbed.processes.layer_water import (
@@ -86,6 +87,8 @@ def rain_down(
         mass = sub[j, at.MASS]
         holding = sub[j, at.HOLD]
         kept = kept_water(water, sub[j, at.WATER], mass, sub[j, at.COVERING] / mass, holding)
+        before = (sub[j, at.WATER] + sub[j, at.TISSUE]) / mass
+        sub[j, at.REWETTED] = rewetted_share(kept / mass, before, holding, record[par.DRY_END], record[par.WET_END])
         sub[j, at.WATER] += kept
         water -= kept
         covering += sub[j, at.COVERING]

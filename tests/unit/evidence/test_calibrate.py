@@ -22,7 +22,7 @@ from mullbed.evidence.calibrate import (
 from mullbed.evidence.calibration_targets import Target, absent_files, targets
 from mullbed.evidence.folded_sets import folded_sets
 from mullbed.evidence.least_squares import fitted
-from mullbed.evidence.litter import Chemistry
+from mullbed.evidence.litter import Chemistry, steady
 from mullbed.evidence.reference_models import MODELS, held_out
 from mullbed.evidence.series import LitterSeries
 from mullbed.simulate import parameters as par
@@ -33,13 +33,13 @@ def made_up(sites: int = 6, noise: float = 0.0) -> list[Target]:
     chance = np.random.default_rng(4)
     record, found = par.middle_record(), []
     for site in range(sites):
-        drive = np.full(365, 0.3 + 0.2 * site)
-        passing = np.where(np.arange(365) % 3 == 0, 2.0 + site, 0.0)
+        rainy = np.arange(365) % 3 == 0
+        drive = steady(np.full(365, 0.3 + 0.2 * site), np.where(rainy, 2.0 + site, 0.0))
         for nitrogen, lignin in ((0.5, 20.0), (1.2, 10.0), (3.0, 5.0)):
             days = np.array([30, 90, 200, 365, 730, 1400])
             series = LitterSeries(
                 f"{site} {nitrogen}", f"S{site}", f"place {site}", f"{nitrogen}", Chemistry(nitrogen, lignin, 45.0),
-                drive, passing, 0, days, np.zeros(6), "monthly",
+                drive, 0, days, np.zeros(6), "monthly",
                 drivers={"mean warmth, °C": 5.0 + 3.0 * site, "rain, mm a year": 300.0 + 200.0 * site},
             )  # fmt: skip
             whole = np.ones(6, dtype=bool)
