@@ -12,6 +12,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from mullbed.cli.behaviour import behaviour
 from mullbed.cli.calibrate import calibrate
 from mullbed.cli.check import check
 from mullbed.cli.crops import crops
@@ -63,7 +64,7 @@ def _front(
     """Stand before every command."""
 
 
-for command in (plan, layer, forecast, check, residues, crops, validate, calibrate):
+for command in (plan, layer, forecast, check, residues, crops, validate, calibrate, behaviour):
     app.command()(command)
 
 
