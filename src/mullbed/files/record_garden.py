@@ -15,6 +15,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
 from mullbed.domain.bed import Bed, PhosphorusStatus
@@ -39,6 +40,30 @@ from mullbed.files.plain_text import read_plain_text
 
 GARDEN_FILE = "garden.toml"
 """Name the garden file is kept under, whatever it was called."""
+GARDEN_KINDS = (
+    Kind.SITE,
+    Kind.BED,
+    Kind.CONTAINER,
+    Kind.SUPPLY,
+    Kind.CROP,
+    Kind.IRRIGATION,
+    Kind.GARDEN_FILE,
+    Kind.CARRIED_OVER,
+)
+"""Kinds of entry that tell of the garden itself."""
+DONE_KINDS = (
+    Kind.LAYER,
+    Kind.WATER,
+    Kind.DRAWN_BACK,
+    Kind.SOWN,
+    Kind.HARVEST,
+    Kind.BATCH,
+    Kind.BATCH_DECISION,
+    Kind.WEIGHING,
+    Kind.SOIL_TEST,
+    Kind.FED,
+)
+"""Kinds of entry that tell of what was done."""
 LARGEST_WEATHER = 40_000_000
 """[byte]"""
 
@@ -48,6 +73,9 @@ class GardenText:
     """A garden file that is whole by itself."""
 
     garden: Garden
+    """Its weather file named by its bare name."""
+    source: Garden
+    """As it was read where it lies."""
     text: str
     weather_name: str | None
     """Bare name of its weather file; None for monthly means."""
@@ -81,13 +109,13 @@ def whole_garden(path: Path) -> GardenText:
     station = garden.site.weather.daily_file
     if station is None:
         plain = _needs_nothing_beside(text, garden)
-        return GardenText(garden, text if plain else garden_toml(garden, Path()), None, None)
+        return GardenText(garden, garden, text if plain else garden_toml(garden, Path()), None, None)
     weather = read_plain_text(station, "daily weather (CSV)", LARGEST_WEATHER)
     name = station.name
     site = replace(garden.site, weather=replace(garden.site.weather, daily_file=Path(name)))
     kept = replace(garden, site=site)
     plain = _needs_nothing_beside(text, kept)
-    return GardenText(kept, text if plain else garden_toml(kept, Path()), name, weather)
+    return GardenText(kept, garden, text if plain else garden_toml(kept, Path()), name, weather)
 
 
 def _needs_nothing_beside(text: str, garden: Garden) -> bool:
@@ -125,7 +153,7 @@ def kept_garden(entries: Iterable[Entry]) -> KeptGarden | None:
     if newest is None or not isinstance(newest.facts, GardenFileKept):
         return None
     text = newest.facts.text
-    garden = parse_garden(text, GARDEN_FILE, Path(), needs_supplies=False)
+    garden = _parsed(text)
     since = [entry for entry in known if (entry.written_at, entry.id) > (newest.written_at, newest.id)]
     station = garden.site.weather.daily_file
     carried = [entry.day for entry in known if entry.kind == Kind.CARRIED_OVER]
@@ -136,6 +164,12 @@ def kept_garden(entries: Iterable[Entry]) -> KeptGarden | None:
         station_text=texts.get(PurePosixPath(station.as_posix()).name) if station is not None else None,
         carried_over_on=max(carried, default=None),
     )
+
+
+@lru_cache(maxsize=4)
+def _parsed(text: str) -> Garden:
+    """Return the garden of a text; the same text is read once."""
+    return parse_garden(text, GARDEN_FILE, Path(), needs_supplies=False)
 
 
 def _is_garden(entry: Entry) -> bool:

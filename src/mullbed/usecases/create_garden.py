@@ -1,0 +1,105 @@
+"""Begin the record of a garden from its garden file, or keep a new version of it.
+
+Reads the file and what it names, writes to the record. Raises InputFault when the file is at fault, RecordError when
+the record cannot be written.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from pathlib import Path
+
+from mullbed.domain.garden import Garden
+from mullbed.domain.record import Entry
+from mullbed.domain.record_ground import BedTold
+from mullbed.domain.record_kinds import Facts, Kind
+from mullbed.domain.record_papers import GardenFileKept
+from mullbed.domain.signing import Signature, Where
+from mullbed.errors import InputFault
+from mullbed.files.record_garden import garden_facts, whole_garden
+from mullbed.files.usual_weather import USUAL_FILE, usual_text
+from mullbed.store.database import open_record
+from mullbed.store.journal import append, entries, gardens
+from mullbed.weather.place_weather import place_weather
+from mullbed.weather.recorded_days import UsualDay, usual_days
+
+
+@dataclass(frozen=True, slots=True)
+class CreatedGarden:
+    """What was kept."""
+
+    id: str
+    garden: Garden
+    place: str
+    """Where the record is."""
+    entries: tuple[Entry, ...]
+    """New ones; none where everything was kept already."""
+    first: bool
+    """True where the garden was not in the record before."""
+    given_up: tuple[str, ...]
+    """Beds that are no longer in the file."""
+
+
+def create_garden(path: Path, where: Where, signed: Signature, *, seed: int = 1) -> CreatedGarden:
+    """Keep a garden file in the record, and what is new in it as entries of their own.
+
+    Raises
+    ------
+    InputFault
+        When the garden or its weather is at fault.
+    RecordError
+        When the record cannot be written.
+    """
+    kept = whole_garden(path)
+    identity = where.garden or short_name(kept.garden.site.name)
+    told = (
+        (Kind.GARDEN_FILE, GardenFileKept(USUAL_FILE, usual_text(_usual(kept.source, seed))), None),
+        *garden_facts(kept),
+    )
+    with open_record(where.record) as record, record.writing() as transaction:
+        known = identity in gardens(transaction)
+        before = entries(transaction, identity, kinds=(Kind.GARDEN_FILE, Kind.SITE, Kind.BED)) if known else ()
+        newest = {_slot(entry.kind, entry.bed, entry.facts): entry.facts for entry in before}
+        given_up = _given_up(newest, kept.garden)
+        changed = [one for one in told if newest.get(_slot(one[0], one[2], one[1])) != one[1]]
+        changed[:0] = [(Kind.BED, facts, name) for name, facts in given_up.items()]
+        new = tuple(
+            Entry(signed.new_id(), identity, kind, signed.today, signed.now, signed.author, facts, bed=bed)
+            for kind, facts, bed in changed
+        )
+        append(transaction, new)
+    return CreatedGarden(identity, kept.garden, record.place, new, not known, tuple(given_up))
+
+
+def _usual(garden: Garden, seed: int) -> tuple[UsualDay, ...]:
+    """Return what is usual on every day of the year; of the season alone where the record of a station is short."""
+    first = garden.first_day.replace(month=1, day=1)
+    try:
+        weather = place_weather(garden.site, first, first + timedelta(days=364), seed)
+    except InputFault:
+        weather = place_weather(garden.site, garden.first_day, garden.last_day, seed)
+    return usual_days(weather)
+
+
+def _slot(kind: str, bed: str | None, facts: object) -> tuple[str, str]:
+    """Return what an entry stands for, so that the newest of it can be found."""
+    return kind, facts.name if isinstance(facts, GardenFileKept) else bed or ""
+
+
+def _given_up(newest: Mapping[tuple[str, str], Facts], garden: Garden) -> dict[str, BedTold]:
+    """Return beds in use that the garden no longer has, as given up."""
+    return {
+        name: replace(facts, in_use=False)
+        for (kind, name), facts in newest.items()
+        if kind == Kind.BED and isinstance(facts, BedTold) and facts.in_use and garden.bed(name) is None
+    }
+
+
+def short_name(name: str) -> str:
+    """Return a garden's name as an id: small letters, digits and hyphens."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode("ascii").casefold()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60] or "garden"

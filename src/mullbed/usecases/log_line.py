@@ -1,0 +1,483 @@
+"""Keep one line in the record: work done, things seen, weather, batches.
+
+Reads the garden as the record tells it, writes one entry. Raises InputFault with everything in the line that cannot
+be understood, RecordError when the record cannot be written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+
+from mullbed.domain.bed import Bed
+from mullbed.domain.garden import Garden
+from mullbed.domain.record import Entry, correction, is_entry_id, withdrawal
+from mullbed.domain.record_batches import (
+    Answer,
+    BatchDecided,
+    BatchTaken,
+    BeanTestRead,
+    BeanTestSetUp,
+    ContainerWeighed,
+    Decision,
+    TestVerdict,
+)
+from mullbed.domain.record_crops import Harvested, Sown
+from mullbed.domain.record_kinds import Facts, Kind
+from mullbed.domain.record_papers import Document, GardenFileKept, Incident
+from mullbed.domain.record_seen import Noted, Observed, RainExpected, SoilTested, TestedValue, WeatherDay
+from mullbed.domain.record_work import Cost, CoverDrawnBack, HoursWorked, LayerLaid, LiftLaid, Watered
+from mullbed.domain.signing import Kept, Signature, Where
+from mullbed.domain.supply import Container
+from mullbed.errors import Fault, InputFault, NotFound
+from mullbed.files.noted_words import (
+    batch_typed,
+    bed_named,
+    depth_of_water,
+    harvest_mass,
+    layer_typed,
+    observation_typed,
+    rain_typed,
+    temperature_typed,
+    weighing_typed,
+)
+from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
+from mullbed.files.usual_weather import USUAL_FILE, filled, read_usual
+from mullbed.reference.crops import find_crop
+from mullbed.store.database import Transaction, open_record
+from mullbed.store.journal import append, entries, entry, history, latest
+from mullbed.store.which_garden import which_garden
+
+#: A bean test is read two and three weeks after sowing. Published: extension_leaflets (2-3 weeks). [d]
+TEST_DAYS = (14, 21)
+#: A plan's layer so many days away is the one that was laid. Judgement. [d]
+PLANNED_WITHIN = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What every line may say beside its own: whose, when, what it corrects."""
+
+    where: Where
+    signed: Signature
+    day: date | None = None
+    """None for today."""
+    corrects: str | None = None
+    """Id of the entry it puts right, or its last letters."""
+    words: str = ""
+    """Free words kept with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """The record while one line is kept."""
+
+    transaction: Transaction
+    id: str
+    garden: Garden
+    line: Line
+    carried_over_on: date | None
+    texts: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def day(self) -> date:
+        return self.line.day or self.line.signed.today
+
+    @property
+    def containers(self) -> tuple[Container, ...]:
+        return self.garden.containers
+
+    def bed(self, name: str) -> Bed:
+        return bed_named(self.garden, name)
+
+
+@contextmanager
+def _opened(line: Line) -> Iterator[_Open]:
+    """Open the record for one line; what is kept is kept whole."""
+    _check_day(line)
+    with open_record(line.where.record) as record, record.writing() as transaction:
+        identity = which_garden(transaction, line.where.garden)
+        told = entries(transaction, identity, kinds=GARDEN_KINDS)
+        kept = kept_garden(told)
+        if kept is None:
+            remedy = "Begin with: mullbed garden new garden.toml"
+            raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
+        texts = {one.facts.name: one.facts.text for one in told if isinstance(one.facts, GardenFileKept)}
+        yield _Open(transaction, identity, kept.garden, line, kept.carried_over_on, texts)
+
+
+def _check_day(line: Line) -> None:
+    if line.day is not None and line.day > line.signed.today + timedelta(days=1):
+        found = f"{line.day} is still to come"
+        raise InputFault(
+            [Fault("--day", found, f"up to {line.signed.today}", "Write down what was, not what will be.")]
+        )
+
+
+def _keep(
+    at: _Open,
+    kind: Kind,
+    facts: Facts,
+    *,
+    bed: Bed | None = None,
+    batch: str | None = None,
+    planned_day: date | None = None,
+) -> Kept:
+    line, signed = at.line, at.line.signed
+    replaced: Entry | None = None
+    if line.corrects is not None:
+        replaced = _found(at.transaction, at.id, line.corrects)
+        if replaced.kind != kind:
+            remedy = "Take the old one back and write a new one."
+            found = f"{replaced.kind}, but this line is about {kind}"
+            raise InputFault([Fault("--corrects", found, f"an entry about {kind}", remedy)])
+        new = correction(replaced, facts, id=signed.new_id(), written_at=signed.now, author=signed.author, day=line.day)
+        new = replace(new, bed=bed.name if bed is not None else None, batch=batch)
+    else:
+        new = Entry(
+            signed.new_id(), at.id, kind, at.day, signed.now, signed.author, facts,
+            bed=bed.name if bed is not None else None, batch=batch,
+        )  # fmt: skip
+    append(at.transaction, [new])
+    remarks = []
+    if at.carried_over_on is not None and new.day <= at.carried_over_on:
+        remarks.append("before the carry-over")
+    return Kept(new, bed.area if bed is not None else None, replaced, tuple(remarks), planned_day=planned_day)
+
+
+def _found(transaction: Transaction, garden: str, asked: str) -> Entry:
+    """Return the entry of an id, of its last six letters or more, or the last one written.
+
+    Raises
+    ------
+    NotFound
+        When there is none, or more than one.
+    """
+    if is_entry_id(asked):
+        whole = entry(transaction, asked)
+        if whole is not None and whole.garden == garden:
+            return whole
+    recent = entries(transaction, garden, newest=400)
+    if asked.casefold() == "last" and recent:
+        return max(recent, key=lambda one: (one.written_at, one.id))
+    ending = [one for one in recent if len(asked) >= 6 and one.id.casefold().endswith(asked.casefold())]
+    if len(ending) == 1:
+        return ending[0]
+    raise NotFound("entry", asked, [one.id for one in ending[:3]])
+
+
+def log_layer(
+    line: Line, bed: str, lifts: Sequence[str], *, water: str | None = None, minutes: float | None = None
+) -> Kept:
+    """Keep a layer as it was really laid; amounts as typed, lifts from the soil up."""
+    with _opened(line) as at:
+        here = at.bed(bed)
+        layer = layer_typed(here, at.day, lifts, water, at.containers)
+        said = [text.rpartition(":")[2].strip() for text in lifts]
+        laid = tuple(LiftLaid(lift, amount) for lift, amount in zip(layer.lifts, said, strict=True))
+        plan, planned_day = _planned(at, here.name)
+        facts = LayerLaid(laid, layer.water, plan, planned_day, minutes, None, line.words)
+        return _keep(at, Kind.LAYER, facts, bed=here, planned_day=planned_day)
+
+
+def _planned(at: _Open, bed: str) -> tuple[str | None, date | None]:
+    """Return the plan's entry and the day of its layer nearest to this one, where it has one."""
+    plan = latest(at.transaction, at.id, Kind.PLAN)
+    if plan is None or not isinstance(plan.facts, Document):
+        return None, None
+    layers = document_content(plan.facts).get("layers")
+    days = [
+        date.fromisoformat(one["layer"]["day"])
+        for one in (layers if isinstance(layers, list) else [])
+        if one["layer"]["bed"] == bed
+    ]
+    near = min(days, key=lambda day: abs((day - at.day).days), default=None)
+    if near is None or abs((near - at.day).days) > PLANNED_WITHIN:
+        return None, None
+    return plan.id, near
+
+
+def log_water(line: Line, bed: str, amount: str) -> Kept:
+    """Keep water given to a bed: cans, litres or a depth."""
+    with _opened(line) as at:
+        here = at.bed(bed)
+        depth = depth_of_water(amount, here.area, at.containers)
+        return _keep(at, Kind.WATER, Watered(depth, said=amount.strip()), bed=here)
+
+
+def log_drawn_back(line: Line, bed: str, *, share: float = 1.0, put_back: bool = False) -> Kept:
+    """Keep that cover was drawn off the soil, or put back."""
+    with _opened(line) as at:
+        return _keep(at, Kind.DRAWN_BACK, CoverDrawnBack(share, line.words, put_back), bed=at.bed(bed))
+
+
+def log_seen(line: Line, bed: str, words: Sequence[str], *, repeats: int = 1) -> Kept:
+    """Keep what was seen, smelt, felt or measured on a bed."""
+    with _opened(line) as at:
+        here = at.bed(bed)
+        seen = observation_typed(here.name, at.day, words, repeats=repeats)
+        said = " ".join(words)
+        facts = Observed(seen.what, seen.word, seen.value, seen.error, seen.repeats, said, words=line.words)
+        return _keep(at, Kind.SEEN, facts, bed=here)
+
+
+def log_note(line: Line, text: str, *, bed: str | None = None) -> Kept:
+    """Keep a note in the grower's own words."""
+    with _opened(line) as at:
+        return _keep(at, Kind.NOTE, Noted(_said(text, "note")), bed=at.bed(bed) if bed is not None else None)
+
+
+def log_weighed(line: Line, text: str, *, pressed: bool = False) -> Kept:
+    """Keep the weighing of full containers."""
+    with _opened(line) as at:
+        residue, container, kilograms = weighing_typed(text, at.containers)
+        facts = ContainerWeighed(container.name, residue.key, kilograms, pressed, line.words)
+        return _keep(at, Kind.WEIGHING, facts)
+
+
+def log_sown(
+    line: Line, bed: str, crop: str, *, share: float | None = None, planted: bool | None = None, variety: str = ""
+) -> Kept:
+    """Keep a sowing or planting; what is not said is as the garden file has it."""
+    with _opened(line) as at:
+        here = at.bed(bed)
+        row = _crop(crop)
+        meant = min(
+            (one for one in here.crops if one.crop == row),
+            key=lambda one: abs((one.planted - at.day).days),
+            default=None,
+        )
+        direct = find_crop(row).sown_direct if meant is None else meant.sown_direct
+        part = share if share is not None else (meant.share if meant is not None else 1.0)
+        facts = Sown(row, direct if planted is None else not planted, part, variety, None, line.words)
+        return _keep(at, Kind.SOWN, facts, bed=here)
+
+
+def log_harvest(line: Line, bed: str, crop: str, mass: str, *, last: bool = False, plot: str | None = None) -> Kept:
+    """Keep a harvest, weighed; ``last`` when the crop is cleared."""
+    with _opened(line) as at:
+        here = at.bed(bed)
+        facts = Harvested(_crop(crop), harvest_mass(mass), plot, None, last, None, mass.strip(), line.words)
+        return _keep(at, Kind.HARVEST, facts, bed=here)
+
+
+def _crop(name: str) -> str:
+    try:
+        return find_crop(name).key
+    except NotFound as error:
+        near = f"Did you mean {', '.join(error.nearest[:4])}?" if error.nearest else "`mullbed crops` lists them."
+        raise InputFault([Fault("crop", f"'{name}'", "a crop of the table", near)]) from error
+
+
+def log_weather(
+    line: Line,
+    *,
+    rain: str | None = None,
+    low: str | None = None,
+    high: str | None = None,
+    expected: RainExpected | None = None,
+) -> Kept:
+    """Keep a day's weather: the rain gauge, the low and high, and rain expected in words."""
+    if (rain, low, high, expected) == (None, None, None, None):
+        remedy = "Write --rain 12mm, --low 4, --high 15, or --expected some."
+        raise InputFault([Fault("weather", "nothing", "at least one reading", remedy)])
+    with _opened(line) as at:
+        told = WeatherDay(
+            None if rain is None else rain_typed(rain, "--rain"),
+            None if low is None else temperature_typed(low, "--low"),
+            None if high is None else temperature_typed(high, "--high"),
+            expected,
+            words=line.words,
+        )
+        before = latest(at.transaction, at.id, Kind.WEATHER)
+        kept = _keep(at, Kind.WEATHER, told)
+        whole = filled(told, at.day, read_usual(at.texts.get(USUAL_FILE, "")))
+        usual = tuple((name, float(getattr(whole, name))) for name in whole.filled if getattr(whole, name) is not None)
+        unread = max(0, (at.day - before.day).days - 1) if before is not None else 0
+        return replace(kept, usual=usual, unread=unread)
+
+
+def log_batch(
+    line: Line,
+    text: str,
+    *,
+    name: str | None = None,
+    origin: str = "",
+    sprayed: Answer = Answer.NOT_KNOWN,
+    seeded: Answer = Answer.NOT_KNOWN,
+    diseased: Answer = Answer.NOT_KNOWN,
+    on_soil: Answer = Answer.NOT_KNOWN,
+    decision: Decision | None = None,
+    because: str = "",
+) -> Kept:
+    """Keep a batch that was offered, its intake check and what becomes of it; where nobody decided, the answers do."""
+    with _opened(line) as at:
+        residue, container, count = batch_typed(text, at.containers)
+        decided, reason = _judged(sprayed, seeded, diseased, on_soil, residue.cautions)
+        if decision is not None:
+            decided, reason = decision, because or (reason if decision is decided else "")
+        hold = at.day + timedelta(days=TEST_DAYS[-1]) if decided is Decision.HOLD_AND_TEST else None
+        facts = BatchTaken(
+            residue.key, container.name, count, decided, because or reason or "looked sound", line.signed.author,
+            sprayed, seeded, diseased, on_soil, origin, None, hold,
+        )  # fmt: skip
+        called = name or f"{residue.key.replace('_', ' ')} of {at.day.isoformat()}"
+        return _keep(at, Kind.BATCH, facts, batch=called)
+
+
+def _judged(
+    sprayed: Answer, seeded: Answer, diseased: Answer, on_soil: Answer, cautions: tuple[str, ...]
+) -> tuple[Decision, str]:
+    """Return what the intake check says: what is sick or sprayed goes back, what may be sprayed is held and tested."""
+    if sprayed is Answer.YES:
+        return Decision.SEND_BACK, "it was sprayed"
+    if diseased is Answer.YES:
+        return Decision.SEND_BACK, "it is diseased"
+    if sprayed is Answer.NOT_KNOWN and "persistent_herbicide" in cautions:
+        return Decision.HOLD_AND_TEST, "nobody knows whether it was sprayed"
+    if seeded is Answer.YES:
+        return Decision.HOLD_AND_TEST, "it bears seed"
+    if on_soil is Answer.YES:
+        return Decision.HOLD_AND_TEST, "it lay on bare soil: look for jumping worms and running roots"
+    return Decision.KEEP, ""
+
+
+def log_decision(line: Line, batch: str, decision: Decision, because: str) -> Kept:
+    """Keep a later decision on a batch."""
+    with _opened(line) as at:
+        name = _batch(at, batch)
+        hold = at.day + timedelta(days=TEST_DAYS[-1]) if decision is Decision.HOLD_AND_TEST else None
+        facts = BatchDecided(decision, _said(because, "--because"), line.signed.author, None, hold)
+        return _keep(at, Kind.BATCH_DECISION, facts, batch=name)
+
+
+def log_test_set_up(line: Line, batch: str, *, pots: int = 3, control_pots: int = 3, beans: int = 3) -> Kept:
+    """Keep that a bean test was sown; it is read after two and three weeks."""
+    with _opened(line) as at:
+        due = tuple(at.day + timedelta(days=days) for days in TEST_DAYS)
+        facts = BeanTestSetUp(pots, control_pots, beans, due, line.words)
+        return _keep(at, Kind.TEST_SET_UP, facts, batch=_batch(at, batch))
+
+
+def log_test_read(line: Line, batch: str, verdict: TestVerdict, *, last: bool = True) -> Kept:
+    """Keep a reading of a bean test; a last one that is clear frees the batch, one that is harmed sends it back."""
+    with _opened(line) as at:
+        name = _batch(at, batch)
+        set_up = latest(at.transaction, at.id, Kind.TEST_SET_UP, batch=name)
+        if set_up is None:
+            remedy = f'Write: mullbed log test "{name}"'
+            raise InputFault([Fault("batch", f"no bean test of '{name}' is kept", "a test that was sown", remedy)])
+        facts = BeanTestRead(set_up.id, verdict, last=last, words=line.words)
+        kept = _keep(at, Kind.TEST_READ, facts, batch=name)
+        freed = {TestVerdict.CLEAR: Decision.KEEP, TestVerdict.HARMED: Decision.SEND_BACK}.get(verdict)
+        if freed is not None and (last or freed is Decision.SEND_BACK):
+            reason = f"bean test {verdict}"
+            signed = line.signed
+            told = BatchDecided(freed, reason, signed.author, kept.entry.id)
+            decided = Entry(
+                signed.new_id(), at.id, Kind.BATCH_DECISION, at.day, signed.now, signed.author, told, batch=name
+            )
+            append(at.transaction, [decided])
+            return replace(kept, remarks=(*kept.remarks, str(freed)))
+        return kept
+
+
+def _batch(at: _Open, asked: str) -> str:
+    """Return the name of the batch that is meant."""
+    known = [one.batch for one in entries(at.transaction, at.id, kinds=(Kind.BATCH,)) if one.batch is not None]
+    words = asked.casefold().split()
+    near = [name for name in known if name.casefold() == asked.casefold()] or [
+        name for name in known if words and all(word in name.casefold() for word in words)
+    ]
+    if len(set(near)) == 1:
+        return near[0]
+    remedy = "Say which one." if near else "Write it down first: mullbed log batch"
+    found = f"'{asked}' could be {len(near)} batches" if near else f"no batch is called '{asked}'"
+    raise InputFault([Fault("batch", found, ", ".join(near or known[-12:]) or "none yet", remedy)])
+
+
+def log_soil_test(
+    line: Line,
+    bed: str,
+    *,
+    organic_matter: float | None = None,
+    mineral_nitrogen: float | None = None,
+    phosphorus: str | None = None,
+    laboratory: str = "",
+) -> Kept:
+    """Keep a soil test of a bed: organic matter [fraction], mineral nitrogen [g m-2], the class of phosphorus."""
+    values = []
+    if organic_matter is not None:
+        values.append(TestedValue("organic matter", organic_matter, "1"))
+    if mineral_nitrogen is not None:
+        values.append(TestedValue("mineral nitrogen", mineral_nitrogen, "g/m2"))
+    if phosphorus is not None:
+        values.append(TestedValue("phosphorus class", None, "", phosphorus))
+    if not values:
+        remedy = "Give --organic-matter, --mineral-nitrogen or --phosphorus."
+        raise InputFault([Fault("soil test", "no value", "at least one", remedy)])
+    with _opened(line) as at:
+        return _keep(at, Kind.SOIL_TEST, SoilTested(tuple(values), laboratory), bed=at.bed(bed))
+
+
+def log_hours(line: Line, job: str, minutes: float, *, people: int = 1, bed: str | None = None) -> Kept:
+    """Keep work: minutes of all people together."""
+    with _opened(line) as at:
+        here = at.bed(bed) if bed is not None else None
+        return _keep(at, Kind.HOURS, HoursWorked(_said(job, "job"), minutes, people), bed=here)
+
+
+def log_cost(line: Line, what: str, amount: str, currency: str) -> Kept:
+    """Keep money spent, or taken in where it is below zero."""
+    with _opened(line) as at:
+        try:
+            facts = Cost(_said(what, "what"), amount.strip(), currency.strip().upper())
+        except ValueError as error:
+            raise InputFault([Fault("cost", f"{amount} {currency}", "12.50 EUR", f"{error}.")]) from error
+        return _keep(at, Kind.COST, facts)
+
+
+def log_incident(line: Line, what: str, text: str, *, done: str = "", told: Sequence[str] = ()) -> Kept:
+    """Keep an incident: injury, vermin, fire, illness."""
+    with _opened(line) as at:
+        facts = Incident(_said(what, "what"), _said(text, "words"), done, tuple(told))
+        return _keep(at, Kind.INCIDENT, facts)
+
+
+def _said(text: str, place: str) -> str:
+    if text.strip():
+        return text.strip()
+    raise InputFault([Fault(place, "nothing", "a few words", "Say it in a few words.")])
+
+
+def take_back(line: Line, asked: str) -> Kept:
+    """Take an entry back; it stays in the record and no longer counts."""
+    with _opened(line) as at:
+        of = _found(at.transaction, at.id, asked)
+        signed = line.signed
+        if of.kind == Kind.GARDEN_FILE:
+            remedy = "Keep the earlier garden file again: mullbed garden new FILE"
+            raise InputFault([Fault("entry", "a garden file", "any other entry", remedy)])
+        thread = history(at.transaction, of.id)
+        held = {one.withdraws for one in thread}
+        if of.id in held:
+            raise InputFault([Fault("entry", f"{of.id} is taken back already", "one that holds", "Nothing to do.")])
+        new = withdrawal(of, id=signed.new_id(), written_at=signed.now, author=signed.author, reason=line.words)
+        append(at.transaction, [new])
+        return Kept(new, replaced=of)
+
+
+def list_notes(
+    where: Where, *, bed: str | None = None, kinds: Sequence[str] = (), since: date | None = None, newest: int = 20
+) -> tuple[Entry, ...]:
+    """Return the newest entries that hold, oldest first."""
+    with open_record(where.record) as record, record.reading() as transaction:
+        identity = which_garden(transaction, where.garden)
+        name = None
+        if bed is not None:
+            kept = kept_garden(entries(transaction, identity, kinds=GARDEN_KINDS))
+            name = bed_named(kept.garden, bed).name if kept is not None else bed
+        found = entries(transaction, identity, kinds=kinds, bed=name, first_day=since, newest=newest)
+        return tuple(one for one in found if not isinstance(one.facts, GardenFileKept))
