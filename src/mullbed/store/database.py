@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
-from mullbed.errors import Fault, InputFault, RecordReadOnly, RecordUnreachable
+from mullbed.errors import Fault, InputFault, RecordUnreachable
 from mullbed.store.faults import told_as_ours
 from mullbed.store.schema import NEWEST, is_newest, step_to
 
@@ -35,7 +35,7 @@ class Record:
     """An open record."""
 
     place: str
-    """Where it is, for people: a path, or an address without its password."""
+    """Where it is, for people: a path, or a database and its host; never a password."""
     engine: Engine
     file: Path | None
     """The SQLite file; None for PostgreSQL."""
@@ -110,10 +110,8 @@ def _opened(url: str) -> Record:
     address = parse_url(url)
     if address.get_backend_name() == "sqlite":
         file = Path(str(address.database)).absolute()
-        try:
+        with told_as_ours(str(file)):
             file.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise RecordReadOnly(str(file), error.strerror or str(error)) from error
         if file.is_dir():
             raise RecordUnreachable(str(file), "it is a folder")
         engine = create_engine(URL.create("sqlite", database=str(file)))
@@ -126,7 +124,8 @@ def _opened(url: str) -> Record:
     except ModuleNotFoundError as error:
         remedy = "Install it: pip install 'mullbed[postgres]'."
         raise InputFault([Fault("record", f"{error.name} is missing", "a PostgreSQL driver", remedy)]) from error
-    return Record(address.render_as_string(hide_password=True), engine, None)
+    host = address.host or address.query.get("host") or "this machine"
+    return Record(f"PostgreSQL database {address.database} on {host}", engine, None)
 
 
 def parse_url(url: str) -> URL:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -36,13 +37,28 @@ _POSTGRES = (
     ("3D", RecordUnreachable),
     ("XX00", RecordDamaged),
 )
+_DISK = {
+    errno.ENOSPC: RecordFull,
+    errno.EDQUOT: RecordFull,
+    errno.EFBIG: RecordFull,
+    errno.EROFS: RecordReadOnly,
+    errno.EACCES: RecordReadOnly,
+    errno.EPERM: RecordReadOnly,
+    errno.ENOTDIR: RecordUnreachable,
+    errno.EISDIR: RecordUnreachable,
+}
 
 
 @contextmanager
 def told_as_ours(place: str) -> Iterator[None]:
-    """Raise errors of the driver as errors of the record; defects of ours stay what they are."""
+    """Raise errors of the driver and of the disk as errors of the record; defects of ours stay what they are."""
     try:
         yield
+    except OSError as error:
+        kind = _DISK.get(error.errno or 0)
+        if kind is None:
+            raise
+        raise kind(str(error.filename or place), error.strerror or str(error)) from error
     except (DBAPIError, sqlite3.Error) as error:
         ours = _ours(error, place)
         if ours is None:
