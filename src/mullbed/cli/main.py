@@ -17,7 +17,9 @@ from mullbed.cli.calibrate import calibrate
 from mullbed.cli.check import check
 from mullbed.cli.crops import crops
 from mullbed.cli.forecast import forecast
+from mullbed.cli.garden import garden
 from mullbed.cli.layer import layer
+from mullbed.cli.log import log
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
 from mullbed.cli.validate import validate
@@ -66,6 +68,8 @@ def _front(
 
 for command in (plan, layer, forecast, check, residues, crops, validate, calibrate, behaviour):
     app.command()(command)
+for group in (garden, log):
+    app.add_typer(group)
 
 
 def _end(sentence: str, code: int) -> NoReturn:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from mullbed.domain.garden import UnitSystem
 from mullbed.domain.record import Entry, entry_id
 
 
@@ -43,6 +44,8 @@ class Kept:
     entry: Entry
     area: float | None = None
     """Of its bed. [m2]"""
+    units: UnitSystem = UnitSystem.METRIC
+    """Those of the garden."""
     replaced: Entry | None = None
     """What it corrects or takes back."""
     remarks: tuple[str, ...] = ()

@@ -153,7 +153,7 @@ def kept_garden(entries: Iterable[Entry]) -> KeptGarden | None:
     if newest is None or not isinstance(newest.facts, GardenFileKept):
         return None
     text = newest.facts.text
-    garden = _parsed(text)
+    garden = parsed_text(text)
     since = [entry for entry in known if (entry.written_at, entry.id) > (newest.written_at, newest.id)]
     station = garden.site.weather.daily_file
     carried = [entry.day for entry in known if entry.kind == Kind.CARRIED_OVER]
@@ -167,7 +167,7 @@ def kept_garden(entries: Iterable[Entry]) -> KeptGarden | None:
 
 
 @lru_cache(maxsize=4)
-def _parsed(text: str) -> Garden:
+def parsed_text(text: str) -> Garden:
     """Return the garden of a text; the same text is read once."""
     return parse_garden(text, GARDEN_FILE, Path(), needs_supplies=False)
 

@@ -144,7 +144,8 @@ def _keep(
     remarks = []
     if at.carried_over_on is not None and new.day <= at.carried_over_on:
         remarks.append("before the carry-over")
-    return Kept(new, bed.area if bed is not None else None, replaced, tuple(remarks), planned_day=planned_day)
+    area = bed.area if bed is not None else None
+    return Kept(new, area, at.garden.site.units, replaced, tuple(remarks), planned_day=planned_day)
 
 
 def _found(transaction: Transaction, garden: str, asked: str) -> Entry:
@@ -466,7 +467,7 @@ def take_back(line: Line, asked: str) -> Kept:
             raise InputFault([Fault("entry", f"{of.id} is taken back already", "one that holds", "Nothing to do.")])
         new = withdrawal(of, id=signed.new_id(), written_at=signed.now, author=signed.author, reason=line.words)
         append(at.transaction, [new])
-        return Kept(new, replaced=of)
+        return Kept(new, units=at.garden.site.units, replaced=of)
 
 
 def list_notes(
@@ -479,5 +480,5 @@ def list_notes(
         if bed is not None:
             kept = kept_garden(entries(transaction, identity, kinds=GARDEN_KINDS))
             name = bed_named(kept.garden, bed).name if kept is not None else bed
-        found = entries(transaction, identity, kinds=kinds, bed=name, first_day=since, newest=newest)
-        return tuple(one for one in found if not isinstance(one.facts, GardenFileKept))
+        wanted = kinds or [kind for kind in Kind if kind not in GARDEN_KINDS]
+        return entries(transaction, identity, kinds=wanted, bed=name, first_day=since, newest=newest)

@@ -1,0 +1,417 @@
+"""``mullbed log``: write one line into the garden's record."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from functools import wraps
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
+
+import typer
+
+from mullbed.cli.screen import JsonOption, PlainOption, Screen, UnitsOption
+from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.record_batches import Answer, Decision, TestVerdict
+from mullbed.domain.record_seen import RainExpected
+
+if TYPE_CHECKING:
+    from mullbed.domain.signing import Kept
+    from mullbed.usecases.log_line import Line
+
+log = typer.Typer(
+    name="log",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Write one line into the record: what was laid, watered, seen, picked.\n\n"
+    "Nothing is ever overwritten: --corrects puts a line right, take-back takes one back.",
+)
+
+BedArgument = Annotated[str, typer.Argument(metavar="BED", help="The bed: its name, or words only it has.")]
+BatchArgument = Annotated[str, typer.Argument(metavar="BATCH", help="The batch: its name, or words only it has.")]
+CropArgument = Annotated[str, typer.Argument(metavar="CROP", help="The crop; `mullbed crops` lists them.")]
+CorrectsOption = Annotated[
+    str | None,
+    typer.Option("--corrects", metavar="ID", help="Id of the line this one puts right, its last letters, or: last."),
+]
+GardenUnitsOption = Annotated[
+    UnitSystem | None, typer.Option("--units", help="Units to show numbers in; without it, the garden's.")
+]
+WordsOption = Annotated[str, typer.Option("--words", metavar="TEXT", help="A remark to keep with it.")]
+
+
+def _shared(
+    day: DayOption = None,
+    words: WordsOption = "",
+    corrects: CorrectsOption = None,
+    by: AuthorOption = None,
+    record: RecordOption = None,
+    garden: WhichOption = None,
+    units: GardenUnitsOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Options every line shares; their form is taken from here."""
+
+
+def _line(keep: Callable[..., Callable[[Line], Kept]]) -> Callable[..., None]:
+    """Turn a function of a line's own words into a command that also takes what every line shares."""
+    shared = list(inspect.signature(_shared).parameters.values())
+    own = list(inspect.signature(keep).parameters.values())
+
+    @wraps(keep)
+    def command(**given: Any) -> None:
+        from mullbed.reports.kept_words import kept_document, kept_text
+        from mullbed.usecases.log_line import Line
+
+        rest = {one.name: given.pop(one.name) for one in shared}
+        line = Line(
+            where(rest["record"], rest["garden"]),
+            signature(rest["by"]),
+            day_typed(rest["day"]),
+            rest["corrects"],
+            rest["words"].strip(),
+        )
+        kept = keep(**given)(line)
+        units = rest["units"] or kept.units
+        Screen(rest["as_json"], rest["plain"]).show(
+            lambda style: kept_text(kept, units, style), lambda: kept_document(kept, units)
+        )
+
+    hints = get_type_hints(_shared, include_extras=True)
+    types = _own_types(keep) | {one.name: hints[one.name] for one in shared}
+    parameters = [
+        one.replace(annotation=types[one.name], kind=inspect.Parameter.KEYWORD_ONLY) for one in (*own, *shared)
+    ]
+    command.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+    command.__annotations__ = {one.name: types[one.name] for one in (*own, *shared)}
+    return command
+
+
+def _own_types(keep: Callable[..., object]) -> dict[str, Any]:
+    """Return the types of a command's own words; what it returns needs no import."""
+    return get_type_hints(keep, localns={"Line": object, "Kept": object}, include_extras=True)
+
+
+@log.command()
+@_line
+def layer(
+    bed: BedArgument,
+    lifts: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="LIFT...",
+            help='Residue and amount, from the soil up: "grass clippings: 2 buckets" "straw: 3 kg". '
+            'End with ", dried" where it was wilted first.',
+        ),
+    ],
+    water: Annotated[
+        str | None, typer.Option("--water", metavar="AMOUNT", help="Water poured over it: 2 cans, 18 L, 3 mm.")
+    ] = None,
+    minutes: Annotated[float | None, typer.Option("--minutes", min=0.0, help="How long the work took.")] = None,
+) -> Callable[[Line], Kept]:
+    """Write down a layer as it was really laid."""
+    from mullbed.usecases.log_line import log_layer
+
+    return lambda line: log_layer(line, bed, lifts, water=water, minutes=minutes)
+
+
+@log.command()
+@_line
+def water(
+    bed: BedArgument, amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="2 cans, 18 L or 5 mm.")]
+) -> Callable[[Line], Kept]:
+    """Write down water given to a bed."""
+    from mullbed.usecases.log_line import log_water
+
+    return lambda line: log_water(line, bed, amount)
+
+
+@log.command("drawn-back")
+@_line
+def drawn_back(
+    bed: BedArgument,
+    share: Annotated[
+        float, typer.Option("--share", min=0.0, max=1.0, help="Share of the cover that was taken off, 0 to 1.")
+    ] = 1.0,
+    put_back: Annotated[bool, typer.Option("--put-back", help="It was drawn over the bed again.")] = False,
+) -> Callable[[Line], Kept]:
+    """Write down that cover was drawn off the soil, or put back."""
+    from mullbed.usecases.log_line import log_drawn_back
+
+    return lambda line: log_drawn_back(line, bed, share=share, put_back=put_back)
+
+
+@log.command()
+@_line
+def seen(
+    bed: BedArgument,
+    what: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="WORDS...", help="smell sour; worms 9; thickness 3 cm; squeeze crackles; nitrate-N 25 NO3."
+        ),
+    ],
+    repeats: Annotated[int, typer.Option("--repeats", min=1, help="Readings the number is the mean of.")] = 1,
+) -> Callable[[Line], Kept]:
+    """Write down what was seen, smelt, felt or measured on a bed."""
+    from mullbed.usecases.log_line import log_seen
+
+    return lambda line: log_seen(line, bed, what, repeats=repeats)
+
+
+@log.command()
+@_line
+def note(
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="In your own words.")],
+    bed: Annotated[str | None, typer.Option("--bed", metavar="BED", help="The bed it is about.")] = None,
+) -> Callable[[Line], Kept]:
+    """Write down a note in your own words."""
+    from mullbed.usecases.log_line import log_note
+
+    return lambda line: log_note(line, text, bed=bed)
+
+
+@log.command()
+@_line
+def weighed(
+    text: Annotated[
+        str,
+        typer.Argument(
+            metavar="WEIGHING",
+            help='"grass clippings: bucket 3.1 kg", or several: "straw: 3 bales 44 kg". Without its own weight.',
+        ),
+    ],
+    pressed: Annotated[bool, typer.Option("--pressed", help="It was trodden or pressed down.")] = False,
+) -> Callable[[Line], Kept]:
+    """Write down what a full container weighs."""
+    from mullbed.usecases.log_line import log_weighed
+
+    return lambda line: log_weighed(line, text, pressed=pressed)
+
+
+@log.command()
+@_line
+def sown(
+    bed: BedArgument,
+    crop: CropArgument,
+    share: Annotated[
+        float | None, typer.Option("--share", min=0.01, max=1.0, help="Share of the bed; without it, as planned.")
+    ] = None,
+    planted: Annotated[
+        bool | None, typer.Option("--plants/--seed", help="Plants set out, or seed sown; without it, as planned.")
+    ] = None,
+    variety: Annotated[str, typer.Option("--variety", metavar="NAME", help="Its variety.")] = "",
+) -> Callable[[Line], Kept]:
+    """Write down a sowing or planting."""
+    from mullbed.usecases.log_line import log_sown
+
+    return lambda line: log_sown(line, bed, crop, share=share, planted=planted, variety=variety)
+
+
+@log.command()
+@_line
+def harvest(
+    bed: BedArgument,
+    crop: CropArgument,
+    mass: Annotated[str, typer.Argument(metavar="MASS", help="3.2 kg or 7 lb.")],
+    last: Annotated[bool, typer.Option("--last", help="The crop is cleared with it.")] = False,
+    plot: Annotated[
+        str | None, typer.Option("--plot", metavar="CODE", help="Plot of a trial it was picked from.")
+    ] = None,
+) -> Callable[[Line], Kept]:
+    """Write down a harvest, weighed."""
+    from mullbed.usecases.log_line import log_harvest
+
+    return lambda line: log_harvest(line, bed, crop, mass, last=last, plot=plot)
+
+
+@log.command()
+@_line
+def weather(
+    rain: Annotated[
+        str | None, typer.Option("--rain", metavar="DEPTH", help="The rain gauge: 12, 12 mm or 0.5 in.")
+    ] = None,
+    low: Annotated[str | None, typer.Option("--low", metavar="DEGREES", help="Lowest of the day: 4 or 39 F.")] = None,
+    high: Annotated[
+        str | None, typer.Option("--high", metavar="DEGREES", help="Highest of the day: 15 or 59 F.")
+    ] = None,
+    expected: Annotated[
+        RainExpected | None, typer.Option("--expected", help="Rain expected in the next three days.")
+    ] = None,
+) -> Callable[[Line], Kept]:
+    """Write down a day's weather: rain gauge, low and high, rain expected.
+
+    What was not read is taken from what is usual at the place, and marked so.
+    """
+    from mullbed.usecases.log_line import log_weather
+
+    return lambda line: log_weather(line, rain=rain, low=low, high=high, expected=expected)
+
+
+@log.command()
+@_line
+def batch(
+    text: Annotated[str, typer.Argument(metavar="BATCH", help='What came in: "hay: 3 bales", "dry leaves: 12 bags".')],
+    name: Annotated[
+        str | None,
+        typer.Option("--name", metavar="NAME", help="What to call it; the name of an expected supply stands for it."),
+    ] = None,
+    origin: Annotated[str, typer.Option("--from", metavar="WHO", help="Where it comes from.")] = "",
+    sprayed: Annotated[Answer, typer.Option("--sprayed", help="Sprayed against weeds?")] = Answer.NOT_KNOWN,
+    seeded: Annotated[Answer, typer.Option("--seeded", help="Ripe seed or running roots in it?")] = Answer.NOT_KNOWN,
+    diseased: Annotated[Answer, typer.Option("--diseased", help="Sick plants in it?")] = Answer.NOT_KNOWN,
+    on_soil: Annotated[Answer, typer.Option("--on-soil", help="Stored on bare soil?")] = Answer.NOT_KNOWN,
+    decision: Annotated[
+        Decision | None, typer.Option("--decide", help="What becomes of it; without it, the answers decide.")
+    ] = None,
+    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why it was decided so.")] = "",
+) -> Callable[[Line], Kept]:
+    """Write down a batch that was offered, with its intake check."""
+    from mullbed.usecases.log_line import log_batch
+
+    return lambda line: log_batch(
+        line, text, name=name, origin=origin, sprayed=sprayed, seeded=seeded, diseased=diseased, on_soil=on_soil,
+        decision=decision, because=because,
+    )  # fmt: skip
+
+
+@log.command()
+@_line
+def decide(
+    batch_name: BatchArgument,
+    decision: Annotated[Decision, typer.Argument(metavar="DECISION", help="keep, hold and test, or send back.")],
+    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")],
+) -> Callable[[Line], Kept]:
+    """Write down what becomes of a batch."""
+    from mullbed.usecases.log_line import log_decision
+
+    return lambda line: log_decision(line, batch_name, decision, because)
+
+
+@log.command()
+@_line
+def test(
+    batch_name: BatchArgument,
+    pots: Annotated[int, typer.Option("--pots", min=1, help="Pots with the batch in them.")] = 3,
+    control_pots: Annotated[int, typer.Option("--clean-pots", min=1, help="Pots without it.")] = 3,
+    beans: Annotated[int, typer.Option("--beans", min=1, help="Beans in each pot.")] = 3,
+) -> Callable[[Line], Kept]:
+    """Write down that a bean test was sown; its reading days are told."""
+    from mullbed.usecases.log_line import log_test_set_up
+
+    return lambda line: log_test_set_up(line, batch_name, pots=pots, control_pots=control_pots, beans=beans)
+
+
+@log.command("test-read")
+@_line
+def test_read(
+    batch_name: BatchArgument,
+    verdict: Annotated[TestVerdict, typer.Argument(metavar="VERDICT", help="clear, harmed or unclear.")],
+    last: Annotated[bool, typer.Option("--last/--more", help="The last reading, or more to come.")] = True,
+) -> Callable[[Line], Kept]:
+    """Write down what a bean test says; a clear one frees the batch."""
+    from mullbed.usecases.log_line import log_test_read
+
+    return lambda line: log_test_read(line, batch_name, verdict, last=last)
+
+
+@log.command("soil-test")
+@_line
+def soil_test(
+    bed: BedArgument,
+    organic_matter: Annotated[
+        float | None, typer.Option("--organic-matter", metavar="PERCENT", min=0.1, max=40.0, help="Of dry soil. [%]")
+    ] = None,
+    mineral_nitrogen: Annotated[
+        float | None,
+        typer.Option("--mineral-nitrogen", metavar="NUMBER", min=0.0, max=200.0, help="Of 0-60 cm. [g/m2]"),
+    ] = None,
+    phosphorus: Annotated[
+        str | None, typer.Option("--phosphorus", metavar="CLASS", help="low, medium, high or very high.")
+    ] = None,
+    laboratory: Annotated[str, typer.Option("--laboratory", metavar="NAME", help="Who measured it.")] = "",
+) -> Callable[[Line], Kept]:
+    """Write down a soil test of a bed."""
+    from mullbed.usecases.log_line import log_soil_test
+
+    share = organic_matter / 100.0 if organic_matter is not None else None
+    return lambda line: log_soil_test(
+        line, bed, organic_matter=share, mineral_nitrogen=mineral_nitrogen, phosphorus=phosphorus, laboratory=laboratory
+    )
+
+
+@log.command()
+@_line
+def hours(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="What was done.")],
+    minutes: Annotated[float, typer.Argument(metavar="MINUTES", min=0.0, help="Of all people together.")],
+    people: Annotated[int, typer.Option("--people", min=1, help="How many worked.")] = 1,
+    bed: Annotated[str | None, typer.Option("--bed", metavar="BED", help="The bed it was on.")] = None,
+) -> Callable[[Line], Kept]:
+    """Write down work."""
+    from mullbed.usecases.log_line import log_hours
+
+    return lambda line: log_hours(line, job, minutes, people=people, bed=bed)
+
+
+@log.command()
+@_line
+def cost(
+    what: Annotated[str, typer.Argument(metavar="WHAT", help="What it was for.")],
+    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="12.50; below zero for income.")],
+    currency: Annotated[str, typer.Argument(metavar="CURRENCY", help="Three letters, such as EUR.")],
+) -> Callable[[Line], Kept]:
+    """Write down money spent or taken in."""
+    from mullbed.usecases.log_line import log_cost
+
+    return lambda line: log_cost(line, what, amount, currency)
+
+
+@log.command()
+@_line
+def incident(
+    what: Annotated[str, typer.Argument(metavar="WHAT", help="injury, vermin, fire, illness ...")],
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="What happened.")],
+    done: Annotated[str, typer.Option("--done", metavar="TEXT", help="What was done.")] = "",
+    told: Annotated[
+        list[str] | None, typer.Option("--told", metavar="WHO", help="Who was told; may come again.")
+    ] = None,
+) -> Callable[[Line], Kept]:
+    """Write down an incident: injury, vermin, fire, illness."""
+    from mullbed.usecases.log_line import log_incident
+
+    return lambda line: log_incident(line, what, text, done=done, told=told or ())
+
+
+@log.command("take-back")
+@_line
+def take_back(
+    entry: Annotated[str, typer.Argument(metavar="ID", help="Id of the line, its last letters, or: last.")],
+) -> Callable[[Line], Kept]:
+    """Take a line back; it stays in the record and no longer counts."""
+    from mullbed.usecases.log_line import take_back as taken
+
+    return lambda line: taken(line, entry)
+
+
+@log.command("list")
+def list_lines(
+    bed: Annotated[str | None, typer.Option("--bed", metavar="BED", help="Only this bed.")] = None,
+    kind: Annotated[
+        list[str] | None, typer.Option("--kind", metavar="KIND", help="Only this kind; may come again.")
+    ] = None,
+    since: Annotated[str | None, typer.Option("--since", metavar="DATE", help="Only from this day on.")] = None,
+    newest: Annotated[int, typer.Option("--newest", metavar="NUMBER", min=1, help="So many at most.")] = 20,
+    record: RecordOption = None,
+    garden: WhichOption = None,
+    units: UnitsOption = UnitSystem.METRIC,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """List what was written down last."""
+    from mullbed.reports.kept_words import notes_document, notes_text
+    from mullbed.usecases.log_line import list_notes
+
+    found = list_notes(where(record, garden), bed=bed, kinds=kind or (), since=day_typed(since), newest=newest)
+    Screen(as_json, plain).show(lambda style: notes_text(found, units, style), lambda: notes_document(found, units))
