@@ -53,6 +53,8 @@ class Soil:
     phosphorus_status: PhosphorusStatus = PhosphorusStatus.NOT_TESTED
     bulk_density: float | None = None
     """Measured bulk density; None if never measured. [kg m-3]"""
+    lead: float | None = None
+    """Measured lead; None if never measured. [mg kg-1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,17 @@ class DatedInput:
 
 
 @dataclass(frozen=True, slots=True)
+class Near:
+    """How far from a bed's edge things are that rules of safety ask about; None where nobody told. [m]"""
+
+    building: float | None = None
+    drain: float | None = None
+    water: float | None = None
+    """Ditch, stream or pond."""
+    well: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Bed:
     """One bed."""
 
@@ -119,3 +132,4 @@ class Bed:
     """Days and depths of water really given apart from a layer's own, as the record tells. [mm]"""
     taken_off: tuple[tuple[date, float], ...] = ()
     """Days and shares of the cover that was carried off, as the record tells. [fraction]"""
+    near: Near = Near()

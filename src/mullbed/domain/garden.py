@@ -8,6 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from mullbed.domain.bed import Bed
+from mullbed.domain.refusal import Override
 from mullbed.domain.supply import Container, Supply
 
 
@@ -18,6 +19,14 @@ class Profile(StrEnum):
     SHARED = "shared"
     SCHOOL = "school"
     LIVESTOCK = "livestock"
+
+
+class Danger(StrEnum):
+    """What threatens a place; rules of safety hold only where it does."""
+
+    FIRE = "fire"
+    TERMITES = "termites"
+    JUMPING_WORMS = "jumping worms"
 
 
 class UnitSystem(StrEnum):
@@ -57,6 +66,7 @@ class Site:
     """First and last day of each absence."""
     longitude: float | None = None
     """East positive; None where the place is not told closer. [degrees]"""
+    dangers: tuple[Danger, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +93,9 @@ class Limits:
     """Thickest lift of soft fresh residue. [m]"""
     thickest_cover: float = 0.12
     """Thickest cover, settled. [m]"""
-    days_before_direct_sowing: int = 21
-    """No soft fresh layer so many days before robust seed. [d]"""
-    days_before_fine_seed: int = 35
+    days_before_direct_sowing: int | None = None
+    """No soft fresh layer so many days before robust seed; None for the days of the safety rule. [d]"""
+    days_before_fine_seed: int | None = None
     """[d]"""
 
 
@@ -102,6 +112,8 @@ class Garden:
     containers: tuple[Container, ...] = ()
     """Own containers; they override the table."""
     limits: Limits = field(default_factory=Limits)
+    overrides: tuple[Override, ...] = ()
+    """Rules of safety that somebody set aside, with the reason."""
 
     def bed(self, name: str) -> Bed | None:
         """Return the bed called so, or None."""

@@ -7,6 +7,7 @@ from datetime import date
 
 from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.layer import Layer
+from mullbed.domain.refusal import Override, Refusal
 from mullbed.domain.spread import Spread
 
 
@@ -146,3 +147,7 @@ class SeasonPlan:
     balance: RelativeBalance
     weather: str
     """Where the weather comes from."""
+    refusals: tuple[Refusal, ...] = ()
+    """What rules of safety kept out of the plan."""
+    set_aside: tuple[tuple[Refusal, Override], ...] = ()
+    """What they would have kept out, had nobody set them aside with a reason."""

@@ -51,3 +51,5 @@ class Supply:
     """Work to bring one container to the beds. [min]"""
     name: str | None = None
     """What the grower calls it."""
+    heated: bool = False
+    """True for what was composted as hot and as long as the rules of safety ask."""

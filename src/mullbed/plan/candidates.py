@@ -30,6 +30,8 @@ DRY_PARTNERS = 2
 #: A cover of dry residue alone does not hurry: it is offered every so many weeks. [judgement]
 DRY_EVERY = 2
 MILLIGRAMS = 1e-9
+SOW_AFTER_GREEN = "sow_after_green"
+"""Key of the safety rule behind R13."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +171,7 @@ def cap_too_thin(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
 
 def before_direct_sowing(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R13: no soft fresh layer so many days before direct sowing; more before fine seed."""
-    if candidate.soft is None:
+    if candidate.soft is None or (SOW_AFTER_GREEN, bed.name) in terms.safety.waived:
         return False
     for crop in bed.growing:
         wait = terms.limits.days_before_fine_seed if crop.fine_seed else terms.limits.days_before_direct_sowing
@@ -189,13 +191,21 @@ def over_seedlings(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> boo
 
 def before_harvest(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R15: what needs a wait before harvest is not laid within it."""
-    waits = [terms.stocks[portion.stock].days_before_harvest for portion in candidate.portions]
+    waits = [terms.stocks[portion.stock].harvest_wait for portion in candidate.portions]
     return any(
-        timedelta(0) <= crop.harvested - candidate.day < timedelta(days=wait)
+        timedelta(0) <= crop.harvested - candidate.day < timedelta(days=wait.days_for(crop.crop))
         for crop in bed.growing
         for wait in waits
-        if wait
+        if wait is not None and (wait.rule, bed.name) not in terms.safety.waived
     )
+
+
+def barred_here(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
+    """R22: what a rule of safety bars from a bed is not laid there."""
+    if not terms.safety.bars:
+        return False
+    names = [terms.stocks[portion.stock].name for portion in candidate.portions]
+    return any(terms.safety.barred(name, bed.name, candidate.day) is not None for name in names)
 
 
 def bought_on_rich_soil(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
@@ -235,6 +245,7 @@ CHECKS: dict[str, Check] = {
     "R14": over_seedlings,
     "R15": before_harvest,
     "R16": past_the_day,
+    "R22": barred_here,
 }
 
 

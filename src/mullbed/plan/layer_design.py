@@ -24,6 +24,7 @@ from mullbed.plan.lift_rows import lifts_through, rows_of_layers
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, cover_depth_of
 from mullbed.plan.rehearse import Attributed, attributed, with_layers
+from mullbed.plan.safety_refusals import layer_refusals
 from mullbed.plan.season_facts import MODEL, REFUSAL_WORDS, planned_layers
 from mullbed.plan.terms import PlanTerms, Series
 from mullbed.simulate import layout as at
@@ -201,6 +202,7 @@ def designed_layer(
     candidates, refused = worth_trying(terms, week)
     if not candidates:
         reasons = [f"{REFUSAL_WORDS.get(rule, rule)} ({count} layers)" for rule, count in refused.most_common(4)]
+        reasons += [refusal.told() for refusal in layer_refusals(terms, refused)]
         raise NoPlan(reasons or ["nothing in hand"])
     span = slice(week, week + FEEDING_WEEKS)
     gap = max(0.0, float((bed.want[span] - bed.soil_given.mean(axis=0)[span]).sum()))

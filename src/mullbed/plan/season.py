@@ -14,6 +14,7 @@ from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.garden import Garden
 from mullbed.domain.residue import Residue
+from mullbed.domain.safety import SafetyLimits
 from mullbed.domain.season_plan import Budget, Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.supply import Container
 from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
@@ -24,6 +25,7 @@ from mullbed.plan.lift_rows import lifts_through
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced, representative
 from mullbed.plan.rehearse import Agreed, Rehearsal, agreed_plan, rehearsed
+from mullbed.plan.safety_refusals import held_because, plan_refusals
 from mullbed.plan.season_facts import gathered, planned_layers, promised, rehearsal_fed, shortages_of, unmet_by_month
 from mullbed.plan.season_terms import base_run, ceilings, plan_terms
 from mullbed.plan.solve import Effort
@@ -55,7 +57,9 @@ class Tables:
     residues: Mapping[str, Residue]
     containers: Mapping[str, Container]
     """Every container a supply names, by that name."""
-    can_litres: float = 10.0
+    can_litres: float
+    safety: SafetyLimits
+    """Handed over by safety."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,9 +96,11 @@ def problem_of(
     runs = [base_run(case, ensemble, first_day) for case in cases]
     classes = bed_classes(cases, first_day)
     stocks = stocks_of(
-        garden.supplies, tables.residues, tables.containers, garden.containers, garden.last_day, garden.site.profile
+        garden.supplies, tables.residues, tables.containers, garden.containers, garden.last_day, tables.safety
     )
-    terms = plan_terms(garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, weights)
+    terms = plan_terms(
+        garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, tables.safety, weights
+    )
     candidates, refusals = ready_made(terms)
     return Problem(terms, candidates, refusals, cases, classes, first_day)
 
@@ -200,13 +206,15 @@ def plan_season(
         supply_left=left,
         shortages=shortages_of(terms, agreed.offers, agreed.chosen, problem.refusals),
         held=tuple(
-            (stock.name, supply.held_because or "not allowed here", stock.held_until)
+            (stock.name, held_because(stock.name, supply.held_because, terms), stock.held_until)
             for stock, supply in zip(terms.stocks, garden.supplies, strict=True)
             if stock.held
         ),
         forecasts={name: bed.forecast for name, bed in zip(names, beds, strict=True)},
         balance=worst,
         weather=weather.source,
+        refusals=plan_refusals(terms, problem.refusals),
+        set_aside=tables.safety.set_aside,
     )
 
 

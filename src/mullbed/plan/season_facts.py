@@ -54,6 +54,7 @@ REFUSAL_WORDS = {
     "R15": "wait before harvest",
     "R16": "work in a day",
     "R18": "away",
+    "R22": "safety",
 }
 
 

@@ -12,6 +12,7 @@ from mullbed.domain.bed import Bed, PhosphorusStatus
 from mullbed.domain.crop import Crop
 from mullbed.domain.garden import Garden, Limits
 from mullbed.domain.residue import Residue
+from mullbed.domain.safety import SafetyLimits
 from mullbed.plan.bed_classes import BedClass
 from mullbed.plan.choice_model import COVERED
 from mullbed.plan.outcomes import Ensemble, drawn_members, weekly
@@ -194,7 +195,7 @@ def bed_terms(
     )
 
 
-def day_limits(limits: Limits, latitude: float, first_day: date) -> DayLimits:
+def day_limits(limits: Limits, safety: SafetyLimits, latitude: float, first_day: date) -> DayLimits:
     """Return the limits of layers and days; the reserve of browns is kept until the end of summer (R21)."""
     end = date(first_day.year, 8, 31) if latitude >= 0.0 else date(first_day.year, 2, 28)
     return DayLimits(
@@ -203,8 +204,8 @@ def day_limits(limits: Limits, latitude: float, first_day: date) -> DayLimits:
         days_between_layers=limits.days_between_layers,
         thickest_soft_fresh=limits.thickest_soft_fresh,
         thickest_cover=limits.thickest_cover,
-        days_before_direct_sowing=limits.days_before_direct_sowing,
-        days_before_fine_seed=limits.days_before_fine_seed,
+        days_before_direct_sowing=safety.days_before_direct_sowing,
+        days_before_fine_seed=safety.days_before_fine_seed,
         reserve_until=end,
     )
 
@@ -219,6 +220,7 @@ def plan_terms(
     crops: Mapping[str, Crop],
     residues: Mapping[str, Residue],
     first_day: int,
+    safety: SafetyLimits,
     weights: Weights | None = None,
 ) -> PlanTerms:
     """Return the whole planning problem of a garden."""
@@ -227,5 +229,5 @@ def plan_terms(
         bed_terms(bed, class_of[number], cases[number], runs[number], garden, crops, residues, first_day)
         for number, bed in enumerate(garden.beds)
     )
-    limits = day_limits(garden.limits, garden.site.latitude, garden.first_day)
-    return PlanTerms(weeks, stocks, beds, limits, weights or Weights())
+    limits = day_limits(garden.limits, safety, garden.site.latitude, garden.first_day)
+    return PlanTerms(weeks, stocks, beds, limits, weights or Weights(), safety)

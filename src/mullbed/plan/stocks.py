@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from mullbed.domain.filling import fill
-from mullbed.domain.garden import Profile
 from mullbed.domain.residue import Group, Residue
+from mullbed.domain.safety import SafetyLimits
 from mullbed.domain.supply import Container, Supply
 from mullbed.plan.terms import Arrival, Stock
 
@@ -17,10 +17,6 @@ DRY_KEPT_WEEKLY = 0.995
 MINUTES = 3.0
 #: Above this moisture matter counts as wet and soft, to be capped. [fraction, judgement]
 WET = 0.6
-#: Days between raw manure and harvest of what touches the soil; local codes decide. [7 CFR 205.203, USA]
-MANURE_WAIT = 120
-SCRAPS = "kitchen_scraps"
-MANURE = "raw_manure"
 
 
 def is_soft_fresh(residue: Residue, dried: bool) -> bool:
@@ -51,18 +47,16 @@ def stock_of(
     container: Container,
     others: Iterable[Container],
     last_day: date,
-    profile: Profile = Profile.HOME,
+    safety: SafetyLimits,
 ) -> Stock:
-    """Return one supply as a stock.
-
-    Scraps are held where hens or livestock are kept; raw manure waits before harvest. Local codes decide.
-    """
+    """Return one supply as a stock; what safety bars from every bed is held, what waits before harvest waits."""
     unit = fill(residue, container, 1.0, 1.0, weighed_kg=supply.weighed_kg, dried=supply.dried, others=tuple(others))
     soft = is_soft_fresh(residue, supply.dried)
     shelf = supply.shelf_life_days
     if shelf is None and not supply.dried:
         shelf = residue.shelf_life_days
-    barred = profile is Profile.LIVESTOCK and SCRAPS in residue.cautions
+    held = safety.held(name)
+    ends = [bar.until for bar in held if bar.until is not None]
     return Stock(
         name=name,
         unit=unit,
@@ -73,11 +67,11 @@ def stock_of(
         arrivals=arrivals_of(supply, last_day),
         shelf_life_days=shelf,
         kept_weekly=1.0 if soft else DRY_KEPT_WEEKLY,
-        held=barred or supply.held_because is not None,
-        held_until=None if barred else supply.held_until,
+        held=bool(held),
+        held_until=max(ends) if ends and len(ends) == len(held) else None,
         bought_in=supply.bought_in,
         minutes=MINUTES if supply.minutes_to_fetch is None else supply.minutes_to_fetch,
-        days_before_harvest=MANURE_WAIT if MANURE in residue.cautions else 0,
+        harvest_wait=safety.harvest_waits.get(name),
         cautions=residue.cautions,
     )
 
@@ -100,7 +94,7 @@ def stocks_of(
     containers: Mapping[str, Container],
     own: Sequence[Container],
     last_day: date,
-    profile: Profile = Profile.HOME,
+    safety: SafetyLimits,
 ) -> tuple[Stock, ...]:
     """Return the stocks of a garden.
 
@@ -115,7 +109,8 @@ def stocks_of(
         The grower's own containers, whose weighings serve all.
     last_day : date
         Last day of the season.
-    profile : Profile
+    safety : SafetyLimits
+        By supply name, what is barred and what waits.
     """
     return tuple(
         stock_of(
@@ -125,7 +120,7 @@ def stocks_of(
             containers[supply.container],
             [other for other in own if other.name != supply.container],
             last_day,
-            profile,
+            safety,
         )
         for supply, name in zip(supplies, supply_names(supplies), strict=True)
     )

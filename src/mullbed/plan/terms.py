@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mullbed.domain.layer import Lift
+from mullbed.domain.safety import HarvestWait, SafetyLimits
 
 Series = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -87,8 +88,8 @@ class Stock:
     cautions: tuple[str, ...] = ()
     minutes: float = 3.0
     """Work to bring one container and spread it. [min]"""
-    days_before_harvest: int = 0
-    """Days that must pass between laying and the next harvest. [d]"""
+    harvest_wait: HarvestWait | None = None
+    """Days that must pass between laying and the next harvest."""
 
     def usable_on(self, arrival: Arrival, day: date) -> bool:
         """Say whether what came with an arrival may be laid on a day (R3 comes first, R4 still good, R5 not held)."""
@@ -206,8 +207,9 @@ class DayLimits:
     """Lowest and highest moisture as laid. [fraction, wet basis]"""
     moisture_of_dry: float = 0.55
     """Dry lifts are wetted to this on their own mass. [fraction, wet basis]"""
-    days_before_direct_sowing: int = 21
-    days_before_fine_seed: int = 35
+    days_before_direct_sowing: int = 0
+    """Handed over by safety, as is the next. [d]"""
+    days_before_fine_seed: int = 0
     days_after_direct_sowing: int = 28
     """No layer over seedlings. [d]"""
     reserve_share: float = 0.15
@@ -229,6 +231,8 @@ class PlanTerms:
     beds: tuple[BedTerms, ...]
     limits: DayLimits = field(default_factory=DayLimits)
     weights: Weights = field(default_factory=Weights)
+    safety: SafetyLimits = field(default_factory=SafetyLimits)
+    """Handed over by safety."""
     stock_days: tuple[tuple[date | None, ...], ...] = field(default=(), init=False)
     """By stock and week, the day it is laid on."""
 

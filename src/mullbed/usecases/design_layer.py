@@ -23,11 +23,12 @@ from mullbed.plan.layer_design import designed_layer
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import season_span
 from mullbed.plan.season_terms import base_run, plan_terms
-from mullbed.plan.stocks import stocks_of
+from mullbed.plan.stocks import stocks_of, supply_names
 from mullbed.plan.terms import Week
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
+from mullbed.safety.limits import refuse_crops, safety_limits
 from mullbed.simulate.bed_case import bed_case
 from mullbed.weather.place_weather import place_weather
 
@@ -105,13 +106,15 @@ def design_layer(
     if faults or found is None:
         raise InputFault(faults)
     garden = replace(garden, beds=(found,))
+    refuse_crops(garden)
     first, last = season_span(garden)
     weather = place_weather(garden.site, first, last, seed)
     crops, residues, ensemble = all_crops(), all_residues(), Ensemble(members, seed, threads)
     own = {container.name: container for container in garden.containers}
     names_used = {supply.container for supply in garden.supplies}
     containers = {name: own[name] if name in own else find_container(name) for name in sorted(names_used)}
-    stocks = stocks_of(garden.supplies, residues, containers, garden.containers, garden.last_day, garden.site.profile)
+    safety = safety_limits(garden, supply_names(garden.supplies), residues)
+    stocks = stocks_of(garden.supplies, residues, containers, garden.containers, garden.last_day, safety)
     case = bed_case(found, weather, crops, residues)
     monday = garden.first_day - timedelta(days=garden.first_day.weekday())
     first_day = (monday - first).days
@@ -122,7 +125,7 @@ def design_layer(
     for chosen in [day] if day is not None else days_from(garden, today):
         weeks = weeks_around(garden, chosen)
         terms = plan_terms(
-            garden, weeks, stocks, [case], [run], bed_classes([case], first_day), crops, residues, first_day
+            garden, weeks, stocks, [case], [run], bed_classes([case], first_day), crops, residues, first_day, safety
         )
         progress(f"Trying layers on {chosen}.")
         try:

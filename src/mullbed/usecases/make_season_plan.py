@@ -16,9 +16,11 @@ from mullbed.files.garden_file import read_garden
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import Tables, plan_season, season_span
 from mullbed.plan.solve import Effort
+from mullbed.plan.stocks import supply_names
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
+from mullbed.safety.limits import refuse_crops, safety_limits
 from mullbed.weather.place_weather import place_weather
 
 
@@ -31,12 +33,13 @@ class MadePlan:
 
 
 def tables_for(garden: Garden) -> Tables:
-    """Return the crops, residues and containers a garden names."""
+    """Return the crops, residues and containers a garden names, and the limits of safety there."""
     own = {container.name: container for container in garden.containers}
     names = {supply.container for supply in garden.supplies}
     containers = {name: own[name] if name in own else find_container(name) for name in sorted(names)}
     can = own.get("can") or find_container("can")
-    return Tables(all_crops(), all_residues(), containers, can.litres.mid)
+    safety = safety_limits(garden, supply_names(garden.supplies), all_residues())
+    return Tables(all_crops(), all_residues(), containers, can.litres.mid, safety)
 
 
 def make_season_plan(
@@ -72,6 +75,7 @@ def make_season_plan(
         When nothing fits the limits.
     """
     garden = read_garden(path, needs_supplies=False)
+    refuse_crops(garden)
     first, last = season_span(garden)
     progress("Reading the weather.")
     weather = place_weather(garden.site, first, last, seed)

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from tests.unit.plan import invented as garden
 
+from mullbed.domain.safety import HarvestWait
 from mullbed.plan.candidates import Candidate, ready_made
 from mullbed.plan.choice_model import highest_fifth
 from mullbed.plan.choose import solved
@@ -207,7 +208,8 @@ def test_r12_lays_nothing_bought_in_on_soil_very_rich_in_phosphorus() -> None:
 def test_r13_waits_before_direct_sowing(fine: bool, wait: int) -> None:
     sown = garden.FIRST + timedelta(days=50)
     crop = Growing("carrot", sown, sown + timedelta(days=90), 0.3, True, fine)
-    kept, free = single("R13", hungry(growing=(crop,)))
+    limits = DayLimits(days_before_direct_sowing=21, days_before_fine_seed=35)
+    kept, free = single("R13", replace(hungry(growing=(crop,)), limits=limits))
     assert all((sown - c.day).days >= wait for c in kept if c.soft is not None and c.day <= sown)
     assert any((sown - c.day).days < wait for c in free if c.soft is not None and c.day <= sown)
 
@@ -223,7 +225,7 @@ def test_r14_lays_nothing_over_seedlings() -> None:
 def test_r15_waits_before_harvest() -> None:
     harvest = garden.FIRST + timedelta(days=60)
     crop = Growing("lettuce", garden.FIRST, harvest, 1.0, False)
-    manure = garden.clippings(days_before_harvest=40)
+    manure = garden.clippings(harvest_wait=HarvestWait("raw_manure_wait", 40, 30, frozenset({"sweet_corn"})))
     kept, free = single("R15", replace(hungry(growing=(crop,)), stocks=(manure, garden.leaves())))
     assert not any(0 <= (harvest - c.day).days < 40 for c in kept if c.soft is not None)
     assert any(0 <= (harvest - c.day).days < 40 for c in free if c.soft is not None)

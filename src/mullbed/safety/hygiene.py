@@ -1,0 +1,89 @@
+"""The intake check of a batch, and what a held batch forbids."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from mullbed.domain.record_batches import Answer, Decision, TestVerdict
+from mullbed.domain.refusal import Refusal
+from mullbed.domain.residue import Residue
+from mullbed.domain.safety import BatchState, IntakeAnswers, IntakeVerdict
+from mullbed.reference.safety_rules import all_safety_rules
+from mullbed.safety.rules import refused_by
+from mullbed.safety.waits import is_hot_enough
+
+#: Rules that send a batch back rather than hold it.
+SENT_BACK = ("lasting_weedkiller", "jumping_worms_seen", "diseased_batch", "herbicide_found")
+
+
+def intake_verdict(answers: IntakeAnswers, residue: Residue, name: str = "") -> IntakeVerdict:
+    """Return what becomes of a batch by what was answered, with every rule that speaks against keeping it.
+
+    Not knowing counts as it would hurt: what may carry lasting weedkiller is held until a bean test clears it.
+    """
+    against = [*_weedkiller(answers, residue), *_grown(answers), *_animals(answers)]
+    refusals = tuple(
+        refused_by(all_safety_rules()[key], what, subject=name or residue.key)
+        for key, what in against
+        if key in all_safety_rules()
+    )
+    gravest_first = tuple(sorted(refusals, key=lambda one: one.rule not in SENT_BACK))
+    if any(one.rule in SENT_BACK for one in refusals):
+        return IntakeVerdict(Decision.SEND_BACK, gravest_first)
+    return IntakeVerdict(Decision.HOLD_AND_TEST if refusals else Decision.KEEP, gravest_first)
+
+
+def _weedkiller(answers: IntakeAnswers, residue: Residue) -> list[tuple[str, str]]:
+    lasting = all_safety_rules().get("lasting_weedkiller")
+    told = (answers.weedkiller or "").casefold()
+    if lasting is not None and any(word in told for word in lasting.words):
+        return [("lasting_weedkiller", f"Sprayed with {answers.weedkiller}")]
+    lawn = all_safety_rules().get("sprayed_lawn")
+    if answers.sprayed is Answer.YES:
+        mowings = answers.mowings_since_spraying
+        if mowings is None or lawn is None:
+            return [("herbicide_unknown", "Sprayed")]
+        if mowings < lawn.number("mowings"):
+            return [("sprayed_lawn", f"Sprayed, mown {mowings} times since")]
+        return [] if told else [("herbicide_unknown", f"Sprayed with nobody knows what, mown {mowings} times since")]
+    carries = all_safety_rules().get("herbicide_unknown")
+    if answers.sprayed is Answer.NOT_KNOWN and not answers.own and carries is not None and carries.concerns(residue):
+        return [("herbicide_unknown", "Nobody knows whether it was sprayed")]
+    return []
+
+
+def _grown(answers: IntakeAnswers) -> list[tuple[str, str]]:
+    hot = is_hot_enough(answers.heated)
+    found = []
+    if answers.seeded is Answer.YES and not hot:
+        found.append(("seeded_batch", "It bears seed or running roots"))
+    if answers.diseased is Answer.YES and not hot:
+        found.append(("diseased_batch", "It is of sick plants"))
+    return found
+
+
+def _animals(answers: IntakeAnswers) -> list[tuple[str, str]]:
+    if answers.jumping_worms is Answer.YES:
+        return [("jumping_worms_seen", "Jumping worms were seen in it")]
+    asked = answers.stored_on_soil is Answer.YES and not answers.own and not is_hot_enough(answers.heated)
+    return [("stored_on_soil", "It lay on bare soil")] if asked else []
+
+
+def batch_refusals(batch: BatchState, day: date) -> tuple[Refusal, ...]:
+    """Return what keeps a batch off every bed on a day."""
+    rules = all_safety_rules()
+    if batch.test is TestVerdict.HARMED and "herbicide_found" in rules:
+        return (refused_by(rules["herbicide_found"], f"{batch.name} harmed beans", subject=batch.name),)
+    over = batch.hold_until is not None and day >= batch.hold_until
+    if batch.decision is Decision.KEEP or (batch.decision is Decision.HOLD_AND_TEST and over):
+        return ()
+    return held_refusals(batch.name, batch.reason or str(batch.decision), batch.hold_until)
+
+
+def held_refusals(name: str, because: str, until: date | None) -> tuple[Refusal, ...]:
+    """Return the refusal of something that is held for a reason."""
+    rule = all_safety_rules().get("suspect_batch")
+    if rule is None:
+        return ()
+    end = "" if until is None else f" until {until.isoformat()}"
+    return (refused_by(rule, f"{name} is held{end}: {because}", subject=name, until=until),)
