@@ -54,6 +54,8 @@ def _reader(
 _height: Callable[[Any], float] = _reader(Kind.LENGTH, 0.0, 6000.0, "120 m")
 lift_limit: Callable[[Any], float] = _reader(Kind.LENGTH, 0.002, 1.0, "30 mm")
 """Thickest lift or cover that is allowed. [m]"""
+distance: Callable[[Any], float] = _reader(Kind.LENGTH, 0.0, 10_000.0, "1.5 m")
+"""How far something is from a bed. [m]"""
 content: Callable[[Any], float] = _reader(Kind.VOLUME, 0.1, 10_000.0, "12 L")
 """What a container holds. [L]"""
 water: Callable[[Any], float] = _reader(Kind.VOLUME, 1.0, 100_000.0, "120 L")

@@ -6,16 +6,18 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
-from mullbed.domain.bed import Bed, DatedInput, Irrigation, Soil, Watering
+from mullbed.domain.bed import Bed, DatedInput, Irrigation, Near, Soil, Watering
 from mullbed.domain.supply import Container, Supply
 from mullbed.files import amounts
 from mullbed.files.garden_crops import CropEntry, read_crops
 from mullbed.files.garden_layers import LaidEntry, read_inputs, read_layers
+from mullbed.files.garden_safety import read_near
 from mullbed.files.garden_soil import read_soil
 from mullbed.files.outline import Outline, outline_area, read_outline
 from mullbed.files.reading import Table, nearest_remedy, shown
 
 NOT_WATERED = Watering()
+NOTHING_NEAR = Near()
 MOST_BEDS = 2000
 MOST_ALIKE = 500
 SMALLEST_BED, LARGEST_BED = 0.01, 10_000.0
@@ -43,6 +45,7 @@ class BedEntry:
     crops: tuple[CropEntry, ...] = ()
     laid: tuple[LaidEntry, ...] = ()
     inputs: tuple[DatedInput, ...] = ()
+    near: Near = NOTHING_NEAR
     sound: bool = True
     """False when a fault was noted that leaves the bed out."""
 
@@ -123,6 +126,7 @@ class BedReader:
         elif area is not None and start.area is not None and area != start.area:
             laid = tuple(layer.scaled(area / start.area) for layer in start.laid)
         inputs = read_inputs(table, self._season) if table.has("inputs") else start.inputs
+        near = read_near(table, start.near)
         return BedEntry(
             name=name,
             area=area,
@@ -134,6 +138,7 @@ class BedReader:
             crops=crops,
             laid=laid,
             inputs=inputs,
+            near=near,
             sound=start.sound and area is not None and soil is not None and len(table.reading.faults) == before,
         )
 
@@ -156,6 +161,7 @@ class BedReader:
                 under_cover=entry.under_cover,
                 shade=entry.shade,
                 outline=entry.outline,
+                near=entry.near,
             )
         )
         for crop in entry.crops:

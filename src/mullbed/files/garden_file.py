@@ -11,6 +11,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.files.bed_table import read_bed_table
 from mullbed.files.garden_beds import BedReader
 from mullbed.files.garden_containers import read_containers
+from mullbed.files.garden_safety import read_overrides
 from mullbed.files.garden_site import read_limits, read_season, read_site
 from mullbed.files.garden_soil import read_soil
 from mullbed.files.garden_supplies import read_supplies
@@ -77,6 +78,7 @@ def parse_garden(text: str, place: str, folder: Path, *, needs_supplies: bool = 
     if needs_supplies and not root.has("supplies") and not supplies:
         remedy = "Add a header [[supplies]] with residue and amount for each thing you can lay."
         reading.faults.append(Fault(place, "no supplies", "at least one residue in hand or expected", remedy))
+    overrides = read_overrides(root, tuple(bed.name for bed in reader.beds))
     root.no_others()
     reading.raise_faults()
     if site is None:
@@ -89,6 +91,7 @@ def parse_garden(text: str, place: str, folder: Path, *, needs_supplies: bool = 
         supplies=supplies,
         containers=containers,
         limits=limits,
+        overrides=overrides,
     )
 
 

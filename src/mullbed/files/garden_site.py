@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from mullbed.domain.garden import Limits, Profile, Site, UnitSystem, WeatherSource
 from mullbed.files import amounts
+from mullbed.files.garden_safety import read_dangers
 from mullbed.files.reading import Table, shown
 from mullbed.units import to_canonical
 
@@ -54,10 +55,11 @@ def read_site(root: Table, folder: Path) -> Site | None:
     units = table.word("units", UnitSystem) or UnitSystem.METRIC
     profile = table.word("profile", Profile) or Profile.HOME
     away = _weeks_away(table)
+    dangers = read_dangers(table)
     table.no_others()
     if name is None or latitude is None or weather is None:
         return None
-    return Site(name, latitude, weather, elevation, zone, units, profile, away, longitude)
+    return Site(name, latitude, weather, elevation, zone, units, profile, away, longitude, dangers)
 
 
 def _time_zone(value: object) -> str:

@@ -26,6 +26,7 @@ def read_soil(table: Table) -> Soil | None:
     mineral = table.parsed("mineral_nitrogen", amounts.nutrient_load, '0 to 200 g/m2 in 0-60 cm, such as "4 g/m2"')
     phosphorus = table.word("phosphorus", PhosphorusStatus) or PhosphorusStatus.NOT_TESTED
     density = table.number("bulk_density", 200.0, 2000.0, "kg/m3")
+    lead = table.number("lead", 0.0, 100_000.0, "mg/kg")
     by_class, by_shares = table.has("texture"), table.has("sand") or table.has("clay")
     table.no_others()
     if matter is not None and not 0.001 <= matter <= 0.4:
@@ -58,7 +59,7 @@ def read_soil(table: Table) -> Soil | None:
     if matter is not None:
         low, high = matter * (1.0 - TEST_DOUBT), matter * (1.0 + TEST_DOUBT)
         spread = Spread(low, matter, high, "fraction of dry soil", Evidence.MEASURED)
-    return Soil(sand, clay, spread, name, mineral, phosphorus, density)
+    return Soil(sand, clay, spread, name, mineral, phosphorus, density, lead)
 
 
 def _texture(value: object) -> tuple[str, float, float]:

@@ -54,6 +54,7 @@ def _supply(table: Table, season: tuple[date, date], containers: tuple[Container
     held_until = table.day("held_until")
     minutes = table.number("minutes_to_fetch", 0.0, 1440.0, "minutes for one container")
     dried, bought_in = table.flag("dried"), table.flag("bought_in")
+    heated = table.flag("heated")
     table.no_others()
     first_day = season[0] if first_day is None else day_within(table, "from", first_day, season, IN_HAND_DAYS)
     if last_day is not None:
@@ -92,6 +93,7 @@ def _supply(table: Table, season: tuple[date, date], containers: tuple[Container
         bought_in=bought_in,
         minutes_to_fetch=minutes,
         name=name,
+        heated=heated,
     )
 
 

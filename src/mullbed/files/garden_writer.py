@@ -14,9 +14,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from mullbed.domain.bed import Bed, BedCrop, CropResidues, DatedInput, Irrigation, PhosphorusStatus, Soil
+from mullbed.domain.bed import Bed, BedCrop, CropResidues, DatedInput, Irrigation, Near, PhosphorusStatus, Soil
 from mullbed.domain.garden import Garden, Limits, Profile, Site, UnitSystem, WeatherSource
 from mullbed.domain.layer import Layer, Lift
+from mullbed.domain.refusal import Override
 from mullbed.domain.supply import Container, Supply
 from mullbed.files import amounts
 from mullbed.files.garden_soil import UNTESTED_ORGANIC_MATTER
@@ -41,6 +42,7 @@ def garden_toml(garden: Garden, folder: Path) -> str:
         *(_container(container) for container in garden.containers),
         *(_bed(bed) for bed in garden.beds),
         *(_supply(supply, garden) for supply in garden.supplies),
+        *(_override(one) for one in garden.overrides),
     ]
     return "\n".join(part for part in parts if part)
 
@@ -56,6 +58,7 @@ def _site(site: Site) -> str:
             ("time_zone", site.time_zone if site.time_zone != "UTC" else None),
             ("units", site.units if site.units is not UnitSystem.METRIC else None),
             ("profile", site.profile if site.profile is not Profile.HOME else None),
+            ("dangers", site.dangers or None),
         ],
     )
     return text + "".join(
@@ -134,6 +137,7 @@ def _bed(bed: Bed) -> str:
             ("water_per_week", weekly),
             ("kept_moist", True if watering.kept_moist else None),
             ("soil", _Raw(_soil(bed.soil))),
+            ("near", _Raw(_surroundings(bed.near)) if bed.near != Near() else None),
         ],
     )
     for crop in bed.crops:
@@ -157,6 +161,7 @@ def _soil(soil: Soil) -> str:
             ("mineral_nitrogen", _rate(mineral, amounts.nutrient_load) if mineral is not None else None),
             ("phosphorus", soil.phosphorus_status if known else None),
             ("bulk_density", soil.bulk_density),
+            ("lead", soil.lead),
         ]
     )
 
@@ -241,8 +246,18 @@ def _supply(supply: Supply, garden: Garden) -> str:
             ("held_until", supply.held_until),
             ("bought_in", True if supply.bought_in else None),
             ("minutes_to_fetch", supply.minutes_to_fetch),
+            ("heated", True if supply.heated else None),
         ],
     )
+
+
+def _surroundings(near: Near) -> str:
+    told = [(one.name, getattr(near, one.name)) for one in fields(Near)]
+    return _inline([(key, _exact(far, amounts.distance, ("m", far))) for key, far in told if far is not None])
+
+
+def _override(given: Override) -> str:
+    return _tables("overrides", [(one.name, getattr(given, one.name)) for one in fields(Override)])
 
 
 class _Raw(str):

@@ -91,6 +91,11 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "Spread.low": "",  # the unit stands beside it
         "Spread.mid": "",
         "Spread.high": "",
+        "Soil.lead": "mg/kg",
+        "Near.building": "m",
+        "Near.drain": "m",
+        "Near.water": "m",
+        "Near.well": "m",
         "Limits.nitrogen_fed_share": "1",
         "Limits.nitrogen_laid_per_year": "g/m2",
         "Limits.phosphorus_share_of_removal": "1",
