@@ -1,12 +1,14 @@
-"""Fixtures every test may ask for: the folder of open data sets that is kept beside the repository."""
+"""Fixtures every test may ask for: the folder of open data sets beside the repository, and databases for a record."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
+from postgres_cluster import Cluster, running_cluster, server_programs
 
 REPOSITORY = Path(__file__).resolve().parent.parent
 
@@ -44,3 +46,25 @@ def soak_times() -> Callable[[int], int]:
     """Return how often a long check repeats: all of it under ``make soak``, a fiftieth of it otherwise."""
     whole = bool(os.environ.get("MULLBED_SOAK"))
     return lambda count: count if whole else max(1, count // 50)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Cluster]:
+    """Return a PostgreSQL of our own; without the server's programs fail where ``CI`` is set, else skip loudly."""
+    programs = server_programs()
+    if programs is None:
+        told = "POSTGRESQL ABSENT: install Debian's package postgresql; this check did not run"
+        if os.environ.get("CI"):
+            pytest.fail(told)
+        pytest.skip(told)
+    with running_cluster(programs) as cluster:
+        yield cluster
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def record_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Return the address of an empty database, once for each kind we know."""
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'record.sqlite'}"
+    cluster: Cluster = request.getfixturevalue("postgres")
+    return cluster.new_database()

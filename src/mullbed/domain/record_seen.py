@@ -81,6 +81,8 @@ class FieldChecked:
 class TestedValue:
     """One line of a laboratory's report."""
 
+    __test__ = False  # no test case, whatever its name
+
     name: str
     value: float | None
     """None where the laboratory gave none."""

@@ -1,0 +1,101 @@
+"""A private PostgreSQL for tests: made by the programs installed, on a socket of its own, gone at the end."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from itertools import count
+from pathlib import Path
+
+#: Where Debian and others put the server's programs, newest last.
+PLACES = ("/usr/lib/postgresql/*/bin", "/usr/pgsql-*/bin", "/opt/homebrew/opt/postgresql@*/bin")
+#: Whom the server runs as when the tests run as root, which it refuses.
+UNPRIVILEGED = ("postgres", "nobody")
+OWNER = "mullbed"
+
+
+def server_programs() -> Path | None:
+    """Return the folder of the server's programs, or None where none are installed."""
+    found = shutil.which("initdb")
+    if found and shutil.which("postgres"):
+        return Path(found).parent
+    folders = [folder for place in PLACES for folder in Path("/").glob(place.lstrip("/"))]
+    sound = [folder for folder in folders if (folder / "initdb").exists() and (folder / "postgres").exists()]
+    return max(sound, key=lambda folder: [int(part) for part in folder.parts if part.isdigit()], default=None)
+
+
+@dataclass(slots=True)
+class Cluster:
+    """A running server."""
+
+    folder: Path
+    programs: Path
+    user: str | None
+    numbers: Iterator[int] = field(default_factory=lambda: count(1))
+
+    def run(self, program: str, *words: str) -> None:
+        """Run one of the server's programs to its end."""
+        done = subprocess.run(
+            [str(self.programs / program), *words],
+            user=self.user,
+            cwd=self.folder,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, f"{program} {' '.join(words)}: {done.stderr}"
+
+    def start(self) -> None:
+        """Start the server, also after it was killed."""
+        options = f"-c listen_addresses='' -k {self.folder} -c max_connections=40 -c shared_buffers=32MB"
+        self.run(
+            "pg_ctl", "start", "-w", "-t", "60", "-D", f"{self.folder}/data", "-l", f"{self.folder}/log", "-o", options
+        )
+
+    def stop(self, how: str = "fast") -> None:
+        """Stop the server: "fast" in good order, "immediate" as a crash would."""
+        self.run("pg_ctl", "stop", "-w", "-m", how, "-D", f"{self.folder}/data")
+
+    def new_database(self) -> str:
+        """Make an empty database and return its address."""
+        name = f"garden_{os.getpid()}_{next(self.numbers)}"
+        self.run("createdb", "-h", str(self.folder), "-U", OWNER, name)
+        return self.address(name)
+
+    def address(self, name: str) -> str:
+        """Return the address of a database."""
+        return f"postgresql:///{name}?host={self.folder}&user={OWNER}"
+
+
+@contextmanager
+def running_cluster(programs: Path) -> Iterator[Cluster]:
+    """Make a cluster, start it, and take it away at the end."""
+    folder = Path(tempfile.mkdtemp(prefix="mullbed-pg-"))  # short: the path of a socket may have 107 bytes
+    cluster = Cluster(folder, programs, None)
+    try:
+        if os.geteuid() == 0:
+            cluster.user = _unprivileged()
+            shutil.chown(folder, cluster.user)
+        cluster.run(
+            "initdb", "-D", f"{folder}/data", "-A", "trust", "-U", OWNER, "-E", "UTF8", "--locale=C", "--no-sync"
+        )
+        cluster.start()
+        try:
+            yield cluster
+        finally:
+            cluster.stop("immediate")
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _unprivileged() -> str:
+    import pwd
+
+    known = {one.pw_name for one in pwd.getpwall()}
+    return next(name for name in UNPRIVILEGED if name in known)
