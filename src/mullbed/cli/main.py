@@ -18,10 +18,15 @@ from mullbed.cli.check import check
 from mullbed.cli.crops import crops
 from mullbed.cli.forecast import forecast
 from mullbed.cli.garden import garden
+from mullbed.cli.ground_check import ground
+from mullbed.cli.honest import honest
 from mullbed.cli.layer import layer
+from mullbed.cli.learnt import learnt
 from mullbed.cli.log import log
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
+from mullbed.cli.round import walk
+from mullbed.cli.trial import trial
 from mullbed.cli.validate import validate
 from mullbed.errors import BalanceError, DirectionError, MullbedError
 
@@ -66,10 +71,13 @@ def _front(
     """Stand before every command."""
 
 
-for command in (plan, layer, forecast, check, residues, crops, validate, calibrate, behaviour):
+for command in (plan, layer, forecast, learnt, honest, check, residues, crops, validate, calibrate, behaviour):
     app.command()(command)
+app.command("round")(walk)
 for group in (garden, log):
     app.add_typer(group)
+app.command()(ground)
+app.add_typer(trial, name="trial")
 
 
 def _end(sentence: str, code: int) -> NoReturn:
