@@ -156,88 +156,163 @@ class BedCase:
             raise InputFault(faults)
 
 
+#: Bounds of the weather by series. [°C, mm d-1, MJ m-2 d-1] The wettest day on record had 1825 mm (from memory).
+WEATHER_BOUNDS = {
+    "low": (-90.0, 60.0),
+    "high": (-90.0, 60.0),
+    "rain": (0.0, 2000.0),
+    "reference_evaporation": (0.0, 50.0),
+    "radiation": (0.0, 60.0),
+}
+#: Bounds of a residue's chemistry. [fraction of dry matter]
+CHEMISTRY_BOUNDS = {"carbon": (0.2, 0.6), "nitrogen": (0.0002, 0.15), "lignin": (0.0, 0.6)}
+#: Bounds of how a residue lies: water held, interception, size factor, density [kg m-3], liking by worms.
+LYING_BOUNDS = {
+    "water_held": (0.1, 10.0),
+    "interception": (0.0, 30.0),
+    "size_factor": (0.0, 3.0),
+    "laid_density": (1.0, 1500.0),
+    "palatability": (0.0, 1.0),
+}
+_OUTSIDE = "a value is missing or outside"
+
+
+class _Findings:
+    """Faults found so far in a case, each with its place."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.found: list[Fault] = []
+
+    def need(self, good: bool, place: str, value: object, allowed: str, remedy: str) -> None:
+        """Note a fault unless all is good."""
+        if not good:
+            self.found.append(Fault(f"{self.name}, {place}", str(value), allowed, remedy))
+
+    def between(self, value: float, bounds: tuple[float, float], place: str, unit: str, remedy: str) -> None:
+        """Note a value outside of its bounds or that is no number."""
+        low, high = bounds
+        self.need(low <= value <= high, place, f"{value:g} {unit}", f"{low:g} to {high:g} {unit}", remedy)
+
+
 def _faults(case: BedCase) -> list[Fault]:
     """Name everything a run could not stand."""
-    found: list[Fault] = []
+    findings = _Findings(case.name)
+    _weather_faults(case, findings)
+    _soil_faults(case, findings)
+    _cover_faults(case, findings)
+    for event in case.events:
+        where = f"event on day {event.day}"
+        last = case.weather.days - 1
+        findings.need(0 <= event.day <= last, where, event.day, f"0 to {last}", "Move it into the weather's days.")
+        if isinstance(event, Lay):
+            findings.between(event.water, (0.0, 200.0), f"{where}, water", "mm", "Pour less.")
+            findings.need(bool(event.lifts), where, "no lift", "at least one lift", "Name what is laid.")
+            for lift in event.lifts:
+                _lift_faults(lift, where, findings)
+        elif isinstance(event, Pour):
+            findings.between(event.water, (0.0, 500.0), f"{where}, water", "mm", "Pour less.")
+        elif isinstance(event, RakeOff):
+            findings.between(event.share, (0.0, 1.0), f"{where}, share", "", "Give a share.")
+        elif isinstance(event, DigIn):
+            findings.need(
+                0.0 < event.depth <= 0.6, where, f"{event.depth} m", "above 0, at most 0.6 m", "Dig less deep."
+            )
+        else:
+            for name in ("ammonium", "nitrate", "organic_carbon", "organic_nitrogen"):
+                most = 50_000.0 if name == "organic_carbon" else 5_000.0
+                bounds = (0.0, most)
+                findings.between(
+                    getattr(event, name), bounds, f"{where}, {name}", "g m-2", "Give amounts of zero or more."
+                )
+    return findings.found
 
-    def need(good: bool, place: str, value: object, allowed: str, remedy: str) -> None:
-        if not good:
-            found.append(Fault(f"{case.name}, {place}", str(value), allowed, remedy))
 
-    weather, soil = case.weather, case.soil
-    series = {
-        "low": weather.low,
-        "high": weather.high,
-        "rain": weather.rain,
-        "reference evaporation": weather.reference_evaporation,
-        "radiation": weather.radiation,
-    }
-    for name, values in series.items():
-        bounds = (-60.0, 60.0) if name in ("low", "high") else (0.0, 2000.0)
-        good = bool(np.isfinite(values).all()) and bool((values >= bounds[0]).all() and (values <= bounds[1]).all())
-        need(
-            good,
-            f"weather {name}",
-            "missing or impossible values",
-            f"{bounds[0]:g} to {bounds[1]:g}",
+def _weather_faults(case: BedCase, findings: _Findings) -> None:
+    weather = case.weather
+    shape = weather.rain.shape
+    whole = all(getattr(weather, name).shape == shape for name in WEATHER_BOUNDS) and len(shape) == 2
+    findings.need(
+        whole and min(shape) > 0, "weather", f"series of unequal or no length, {shape}",
+        "series of equal length, at least one day", "Give every series for every day.",
+    )  # fmt: skip
+    if not whole:
+        return
+    for name, (low, high) in WEATHER_BOUNDS.items():
+        values = getattr(weather, name)
+        good = bool(((values >= low) & (values <= high)).all())
+        findings.need(
+            good, f"weather {name.replace('_', ' ')}", _OUTSIDE, f"{low:g} to {high:g}",
             "Fill or correct the weather first.",
-        )
-    need(
+        )  # fmt: skip
+    findings.need(
+        not bool((weather.low > weather.high).any()), "weather low", "a low above its high",
+        "a low not above its high", "Swap the two or correct the day.",
+    )  # fmt: skip
+    findings.need(
+        0 <= case.start_day < max(1, weather.days), "start day", case.start_day, f"0 to {weather.days - 1}",
+        "Begin within the weather's days.",
+    )  # fmt: skip
+    findings.between(case.shade, (0.0, 1.0), "shade", "", "Give a share.")
+
+
+def _soil_faults(case: BedCase, findings: _Findings) -> None:
+    soil = case.soil
+    findings.need(
         0.0 < soil.wilting_point < soil.field_capacity < 0.8,
         "soil water",
         f"wilting point {soil.wilting_point:.3f}, field capacity {soil.field_capacity:.3f}",
         "0 < wilting point < field capacity < 0.8",
         "Check sand, clay and organic matter.",
     )
-    need(0.0 <= soil.clay <= 1.0, "clay", soil.clay, "0 to 1", "Give a fraction.")
-    need(min(soil.pools) >= 0.0, "soil pools", min(soil.pools), "0 or more", "Check the organic matter.")
-    for event in case.events:
-        where = f"event on day {event.day}"
-        need(
-            0 <= event.day < weather.days,
-            where,
-            event.day,
-            f"0 to {weather.days - 1}",
-            "Move it into the weather's days.",
+    findings.between(soil.clay, (0.0, 1.0), "clay", "", "Give a fraction.")
+    held = (*soil.pools, *soil.pool_nitrogen)
+    findings.need(
+        all(0.0 <= one <= 1e6 for one in held), "soil pools", ", ".join(f"{one:g}" for one in held),
+        "0 to 1,000,000 g m-2 each", "Check the organic matter.",
+    )  # fmt: skip
+    findings.between(soil.start_water, (0.0, 2.0), "water at the start", "of field capacity", "Give a share.")
+    for name in ("start_ammonium", "start_nitrate"):
+        findings.between(getattr(soil, name), (0.0, 1_000.0), name.replace("_", " "), "g m-2", "Check the soil test.")
+    if soil.start_warmth is not None:
+        findings.between(soil.start_warmth, (-90.0, 60.0), "warmth at the start", "°C", "Check the thermometer.")
+
+
+def _cover_faults(case: BedCase, findings: _Findings) -> None:
+    if case.cover is None:
+        return
+    for name, most in (("basal_coefficient", 3.0), ("ground_cover", 1.0), ("nitrogen_demand", 100.0)):
+        values = getattr(case.cover, name)
+        good = values.shape == (case.weather.days,) and bool(((values >= 0.0) & (values <= most)).all())
+        findings.need(
+            good, f"crop {name.replace('_', ' ')}", _OUTSIDE, f"0 to {most:g} on each of {case.weather.days} days",
+            "Check the crops of the bed.",
+        )  # fmt: skip
+
+
+def _lift_faults(lift: LaidLift, where: str, findings: _Findings) -> None:
+    residue = lift.residue
+    place = f"{where}, {residue.name}"
+    findings.need(
+        0.0 < lift.dry_matter <= 40_000.0,
+        place,
+        f"{lift.dry_matter:g} g m-2 of {residue.name}",
+        "above 0, at most 40,000 g m-2",
+        "Check amount and area.",
+    )
+    findings.between(lift.dry_matter_log_sd, (0.0, 2.0), f"{place}, doubt of its mass", "", "Check the doubt.")
+    for name, (low, high) in CHEMISTRY_BOUNDS.items():
+        spread = getattr(residue, name)
+        findings.need(
+            low <= spread.mid <= high and 0.0 <= spread.low <= spread.mid <= spread.high < 1.0,
+            f"{place}, {name}",
+            f"{name} {spread.mid:g} ({spread.low:g} to {spread.high:g})",
+            f"{low:g} to {high:g} of dry matter, low not above mid, mid not above high",
+            f"Check the residue's {name}.",
         )
-        if isinstance(event, Lay):
-            need(0.0 <= event.water <= 200.0, where, f"{event.water} mm of water", "0 to 200 mm", "Pour less.")
-            for lift in event.lifts:
-                need(
-                    0.0 < lift.dry_matter <= 40_000.0,
-                    where,
-                    f"{lift.dry_matter:g} g m-2 of {lift.residue.name}",
-                    "above 0, at most 40,000 g m-2",
-                    "Check amount and area.",
-                )
-                need(
-                    0.15 <= lift.residue.carbon.mid <= 0.65,
-                    where,
-                    f"carbon {lift.residue.carbon.mid:g}",
-                    "0.15 to 0.65 of dry matter",
-                    "Check the residue's carbon.",
-                )
-                need(
-                    0.0 < lift.residue.nitrogen.mid <= 0.15,
-                    where,
-                    f"nitrogen {lift.residue.nitrogen.mid:g}",
-                    "above 0, at most 0.15 of dry matter",
-                    "Check the residue's nitrogen.",
-                )
-                need(
-                    0.0 <= lift.free_water <= 500.0 and 0.0 <= lift.tissue_water <= 500.0,
-                    where,
-                    "water of the lift",
-                    "0 to 500 mm",
-                    "Check its moisture.",
-                )
-        elif isinstance(event, Pour):
-            need(0.0 <= event.water <= 500.0, where, f"{event.water} mm", "0 to 500 mm", "Pour less.")
-        elif isinstance(event, RakeOff):
-            need(0.0 <= event.share <= 1.0, where, event.share, "0 to 1", "Give a share.")
-        elif isinstance(event, DigIn):
-            need(0.0 < event.depth <= 0.6, where, f"{event.depth} m", "above 0, at most 0.6 m", "Dig less deep.")
-        else:
-            least = min(event.ammonium, event.nitrate, event.organic_carbon, event.organic_nitrogen)
-            need(least >= 0.0, where, least, "0 or more", "Give amounts of zero or more.")
-    return found
+    for name, bounds in LYING_BOUNDS.items():
+        findings.between(getattr(residue, name), bounds, f"{place}, {name.replace('_', ' ')}", "", "Check the residue.")
+    for name in ("free_water", "tissue_water"):
+        findings.between(
+            getattr(lift, name), (0.0, 500.0), f"{place}, {name.replace('_', ' ')}", "mm", "Check its moisture."
+        )

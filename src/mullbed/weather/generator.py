@@ -13,7 +13,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from mullbed.domain.daily_weather import Series, WeatherYears
+from mullbed.domain.daily_weather import Series, WeatherKnown, WeatherYears
 from mullbed.domain.spread import Evidence
 from mullbed.errors import Fault, InputFault
 from mullbed.weather.evaporative_demand import demand_from_temperature
@@ -78,7 +78,8 @@ def generated_seasons(
         wet = generator.random(days) < chance
         rain[season] = np.where(wet, generator.exponential(1.0, days) * mean_rain / chance, 0.0)
         anomaly[season] = _spells(generator, days)
-    lows, highs = low + anomaly, high + anomaly
+    # a spell on top of an extreme month stays within what the engine takes
+    lows, highs = np.clip(low + anomaly, -90.0, 60.0), np.clip(high + anomaly, -90.0, 60.0)
     day_of_year = np.tile([day.timetuple().tm_yday for day in calendar], (count, 1))
     demand, radiation = demand_from_temperature(lows, highs, day_of_year, latitude)
     return WeatherYears(
@@ -91,6 +92,7 @@ def generated_seasons(
         labels=tuple(f"generated no. {number}" for number in range(1, count + 1)),
         source="twelve monthly means in the garden file",
         evidence=Evidence.GUESS,
+        known=WeatherKnown.MONTHLY,
     )
 
 
