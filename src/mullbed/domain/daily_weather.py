@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,14 @@ from numpy.typing import NDArray
 from mullbed.domain.spread import Evidence
 
 Series = NDArray[np.float64]
+
+
+class WeatherKnown(StrEnum):
+    """How finely the weather of a place is known; the coarser, the less sure is what it does to decay."""
+
+    DAILY = "daily"
+    MONTHLY = "monthly"
+    ANNUAL = "annual"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +69,7 @@ class WeatherYears:
     """What each season is made of, such as "2013" or "joined from 2012-2015"."""
     source: str
     evidence: Evidence
+    known: WeatherKnown = WeatherKnown.DAILY
 
     @property
     def years(self) -> int:

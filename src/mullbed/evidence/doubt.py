@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mullbed.reference.place_doubt import doubts
 from mullbed.simulate.ensemble import draw_records, standard_draws, stream
 from mullbed.simulate.parameters import PARAMETERS
 
@@ -19,39 +17,6 @@ Array = NDArray[np.float64]
 
 #: Members of a predictive ensemble where nothing else is asked for.
 MEMBERS = 100
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """How sure the model is of a place of which so much is known."""
-
-    known: str
-    place_log_sd: float
-    """Standard deviation of the logarithm of a place's factor on all rates. [1]"""
-    material_log_sd: float
-    """The same of a material at a place. [1]"""
-    noise: float
-    """Standard deviation of a value seen. [fraction of what was laid]"""
-    evidence: str
-    remark: str
-
-
-@lru_cache(maxsize=1)
-def doubts() -> dict[str, Doubt]:
-    """Return the table of priors by what is known."""
-    text = files(__package__).joinpath("doubt.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
-    return {
-        row["known"]: Doubt(
-            row["known"],
-            float(row["place_log_sd"]),
-            float(row["material_log_sd"]),
-            float(row["noise"]),
-            row["evidence"],
-            row["remark"],
-        )
-        for row in rows
-    }
 
 
 @dataclass(frozen=True, slots=True)

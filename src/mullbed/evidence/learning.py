@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mullbed.domain.validation import Comparison
-from mullbed.evidence.doubt import Ensemble, doubts
+from mullbed.evidence.doubt import Ensemble
 from mullbed.evidence.gathering import Points, joined, side_by_side
 from mullbed.evidence.series import LitterSeries
+from mullbed.reference.place_doubt import doubts
 
 Array = NDArray[np.float64]
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from mullbed.domain.validation import Comparison
-from mullbed.evidence.doubt import Ensemble, doubts
+from mullbed.evidence.doubt import Ensemble
 from mullbed.evidence.gathering import Points, joined, side_by_side
 from mullbed.evidence.litter import LIGNIN, Chemistry, steady
 from mullbed.evidence.open_tables import Row, needed
 from mullbed.evidence.series import LitterSeries
 from mullbed.processes.rate_modifiers import temperature_response
+from mullbed.reference.place_doubt import doubts
 
 FILE = "nitrogen_rye_residue.csv"
 #: Carbon, and lignin falling with nitrogen, of rye (check P19). [% of dry matter]

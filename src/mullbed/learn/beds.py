@@ -27,9 +27,8 @@ from mullbed.learn.likelihood import (
 )
 from mullbed.learn.particles import Cloud, tempered
 from mullbed.learn.priors import Belief, believed, named_lifts, with_biases
-from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase
-from mullbed.simulate.ensemble import draw_members, parameter_values
+from mullbed.simulate.ensemble import draw_members, parameter_values, place_parameter
 from mullbed.simulate.learned import Learned
 from mullbed.simulate.run import pack, run_packed
 
@@ -199,7 +198,7 @@ def _looked(entry: Entry, cloud: Cloud, columns: slice) -> EntryLook:
 
 
 def _place_rate(belief: Belief, number: int, deviates: Array) -> Spread:
-    parameter = par.PARAMETERS[par.PLACE_RATE]
+    parameter = place_parameter(belief.cases[number].weather.known)
     column = belief.own[number][(f"place {belief.cases[number].name}",)]
     values = parameter_values(parameter, deviates[:, column])
     low, middle, high = (float(one) for one in np.percentile(values, (10.0, 50.0, 90.0)))

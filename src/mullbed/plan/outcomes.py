@@ -139,7 +139,9 @@ class ClassRuns:
         if known is None:
             lifts = tuple(laid_lift(lift, self.residues) for lift in recipe.lifts(self.terms.stocks))
             case = replace(self.bed_class.case, events=(Lay(0, lifts, recipe.water),))
-            draws = draw_lifts(lifts, self.ensemble.members, self.ensemble.seed, GROUPS, self.ensemble.learned)
+            draws = draw_lifts(
+                lifts, self.ensemble.members, self.ensemble.seed, GROUPS, self.ensemble.learned, case.weather.known
+            )
             if self.ensemble.chosen:
                 draws = draws[list(self.ensemble.chosen)]
             known = self.layers[recipe] = (pack(case), draws)

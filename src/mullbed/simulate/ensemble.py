@@ -7,15 +7,17 @@ member *i* has the same doubt in every case that is compared, and nothing depend
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, log, sqrt
 from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mullbed.domain.daily_weather import WeatherKnown
 from mullbed.domain.spread import Spread
 from mullbed.errors import Fault, InputFault
+from mullbed.reference.place_doubt import doubt_of_weather
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, LaidLift
@@ -27,8 +29,6 @@ GROUPS = frozenset({"weather", "chemistry", "amount", "place", "rates"})
 NOTHING: frozenset[str] = frozenset()
 #: Standard normal deviate of the 90th percentile.
 NINETIETH = 1.2815515655446004
-#: Doubt of the rate of one material at one place, as log-sd. [@mullbed_model] section 10.
-MATERIAL_LOG_SD = 0.45
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +124,11 @@ def draw_records(
     vary: Collection[str],
     override: Mapping[str, float] | None = None,
     learned: Learned | None = None,
+    known: WeatherKnown = WeatherKnown.DAILY,
 ) -> Array:
     """Return parameter records, shape (count, parameters); an override replaces a parameter's middle value.
+
+    How far the factor of the place may be from 1 follows from how the weather is known.
 
     Raises
     ------
@@ -137,6 +140,8 @@ def draw_records(
     records = np.empty((count, len(par.PARAMETERS)))
     for column, parameter in enumerate(par.PARAMETERS):
         middle = override.get(parameter.name)
+        if parameter.name == "place_rate":
+            parameter = place_parameter(known)
         if middle is not None:
             parameter = par.Parameter(
                 parameter.name,
@@ -156,18 +161,29 @@ def draw_records(
     return records
 
 
+def place_parameter(known: WeatherKnown) -> par.Parameter:
+    """Return the factor of a place on all rates with the doubt of weather known in this way."""
+    return replace(par.PARAMETERS[par.PLACE_RATE], spread=doubt_of_weather(known).place_log_sd)
+
+
 def draw_lifts(
-    lifts: Iterable[LaidLift], count: int, seed: int, vary: Collection[str], learned: Learned | None = None
+    lifts: Iterable[LaidLift],
+    count: int,
+    seed: int,
+    vary: Collection[str],
+    learned: Learned | None = None,
+    known: WeatherKnown = WeatherKnown.DAILY,
 ) -> Array:
     """Return draws for lifts, shape (count, lifts, 5)."""
     every = list(lifts)
     draws = np.empty((count, len(every), at.LIFT_DRAWS))
-    known: dict[tuple[str, str], Array] = {}
+    drawn: dict[tuple[str, str], Array] = {}
+    material_log_sd = doubt_of_weather(known).material_log_sd
 
     def deviates(kind: str, key: str, group: str) -> Array:
-        if (kind, key) not in known:
-            known[kind, key] = deviates_of(seed, count, learned, group in vary, kind, key)
-        return known[kind, key]
+        if (kind, key) not in drawn:
+            drawn[kind, key] = deviates_of(seed, count, learned, group in vary, kind, key)
+        return drawn[kind, key]
 
     for number, lift in enumerate(every):
         residue = lift.residue
@@ -179,7 +195,7 @@ def draw_lifts(
         draws[:, number, at.D_NITROGEN] = np.clip(100.0 * nitrogen, 0.02, 12.0)
         lignin = from_spread(residue.lignin, deviates("lignin", residue.key, "chemistry"))
         draws[:, number, at.D_LIGNIN] = np.clip(100.0 * lignin, 0.2, 60.0)
-        draws[:, number, at.D_RATE] = np.exp(MATERIAL_LOG_SD * deviates("rate", residue.key, "place"))
+        draws[:, number, at.D_RATE] = np.exp(material_log_sd * deviates("rate", residue.key, "place"))
     return draws
 
 
@@ -217,10 +233,10 @@ def draw_members(
     order = stream(seed, "weather").permutation(years) if years > 1 else np.zeros(1, dtype=np.int64)
     year_of = order[np.arange(count) % years] if "weather" in vary else np.full(count, order[0])
     if learned is not None:
-        year_of = learned.years(count, year_of, in_all)
+        year_of = learned.years(count, year_of, in_all, varied="weather" in vary)
     return Members(
-        records=draw_records(count, seed, place or case.name, vary, override, learned),
-        draws=draw_lifts(case.lifts, count, seed, vary, learned),
+        records=draw_records(count, seed, place or case.name, vary, override, learned, case.weather.known),
+        draws=draw_lifts(case.lifts, count, seed, vary, learned, case.weather.known),
         year_of=np.ascontiguousarray(year_of, dtype=np.int64),
     )
 

@@ -91,7 +91,7 @@ PARAMETERS: tuple[Parameter, ...] = (
     Parameter("soil_warming_pace", 0.365, 0.0, "", "d-1", _OUT, 0.0, 1.0),
     Parameter("snow_degree_day", 3.0, 0.0, "", "mm °C-1 d-1", _JUD, 0.0, 8.0),
     Parameter("intake_per_day", 50.0, 0.0, "", "mm d-1", _JUD, 1.0, 500.0),
-    Parameter("place_rate", 1.0, 0.65, "log", "1", _OUT, 0.0, 20.0),
+    Parameter("place_rate", 1.0, 0.55, "log", "1", _OUT, 0.0, 20.0),
     Parameter("wash_down", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
     Parameter("leaching", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
     Parameter("drainage", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from mullbed.domain.daily_weather import Series, WeatherYears
+from mullbed.domain.daily_weather import Series, WeatherKnown, WeatherYears
 from mullbed.domain.spread import Evidence
 from mullbed.errors import Fault, InputFault
 from mullbed.weather.evaporative_demand import demand_from_temperature
@@ -92,6 +92,7 @@ def generated_seasons(
         labels=tuple(f"generated no. {number}" for number in range(1, count + 1)),
         source="twelve monthly means in the garden file",
         evidence=Evidence.GUESS,
+        known=WeatherKnown.MONTHLY,
     )
 
 

@@ -7,8 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from mullbed.domain.daily_weather import WeatherKnown
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.errors import InputFault
+from mullbed.reference.place_doubt import doubt_of_weather
+from mullbed.simulate import layout as at
+from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, Lay
 from mullbed.simulate.ensemble import GROUPS, draw_lifts, draw_members, from_spread, spread_shares, standard_draws
 from mullbed.simulate.run import simulate
@@ -50,6 +54,15 @@ def test_a_spread_is_drawn_with_its_percentiles() -> None:
 
 def test_an_exact_number_is_drawn_exactly() -> None:
     assert np.all(from_spread(exact(0.4), np.array([-2.0, 0.0, 2.0])) == 0.4)
+
+
+@pytest.mark.parametrize("known", list(WeatherKnown))
+def test_place_and_material_are_as_unsure_as_their_weather_is_coarse(known: WeatherKnown) -> None:
+    case = bed(doubtful())
+    case = replace(case, weather=replace(case.weather, known=known))
+    members, doubt = draw_members(case, 4000, 3), doubt_of_weather(known)
+    assert np.std(np.log(members.records[:, par.PLACE_RATE])) == pytest.approx(doubt.place_log_sd, rel=0.05)
+    assert np.std(np.log(members.draws[:, 0, at.D_RATE])) == pytest.approx(doubt.material_log_sd, rel=0.05)
 
 
 def test_nothing_varied_makes_equal_members() -> None:
