@@ -38,8 +38,13 @@ class Learned:
         known = self.streams.get(names)
         return None if known is None else known[self.picked(count)]
 
-    def years(self, count: int, usual: NDArray[np.int64], in_all: int) -> NDArray[np.int64]:
-        """Return the weather year of each member; ``usual`` are those of the unbiased weather, ``in_all`` of all."""
+    def years(self, count: int, usual: NDArray[np.int64], in_all: int, *, varied: bool = True) -> NDArray[np.int64]:
+        """Return the weather year of each member; ``usual`` are those of the unbiased weather, ``in_all`` of all.
+
+        Where the weather does not vary, all members have the usual year and the middle bias.
+        """
+        if not varied:
+            return usual + self.variants // 2 * (in_all // self.variants)
         rows = self.picked(count)
         year = usual if self.year_of is None else self.year_of[rows]
         if self.variants <= 1:
