@@ -11,7 +11,6 @@ from mullbed.simulate.ensemble import draw_members
 from mullbed.simulate.learned import Learned
 from season_bed import LEAVES, column, fresh, lift, rainy
 
-
 PLACE = par.PARAMETERS[par.PLACE_RATE]
 MAIN = par.PARAMETERS[par.MAIN_RATE]
 MAIN_LOG_SD = np.sqrt(np.log(1.0 + MAIN.spread**2))
