@@ -116,9 +116,9 @@ def lift_with(**changes: object) -> LaidLift:
         ({"size_factor": inf}, "size factor"),
         ({"laid_density": 0.0}, "laid density"),
         ({"palatability": 2.0}, "palatability"),
-        ({"dry_matter": 0.0}, "above 0"),
-        ({"dry_matter": -5.0}, "above 0"),
-        ({"dry_matter": nan}, "above 0"),
+        ({"dry_matter": 0.0}, "at least 0.001"),
+        ({"dry_matter": -5.0}, "at least 0.001"),
+        ({"dry_matter": nan}, "at least 0.001"),
         ({"dry_matter": 100_000.0}, "at most 40,000"),
         ({"dry_matter_log_sd": nan}, "doubt"),
         ({"free_water": -1.0}, "free water"),
@@ -143,7 +143,7 @@ def test_a_range_out_of_order_or_without_a_number_cannot_be_made(numbers: tuple[
     "event",
     [
         Lay(0, ()), Lay(-1, LAID.lifts), Lay(20, LAID.lifts), Lay(0, LAID.lifts, nan), Lay(0, LAID.lifts, -1.0),
-        Pour(3, nan), Pour(3, 1e6), RakeOff(3, 1.1), RakeOff(3, nan), DigIn(3, 0.0), DigIn(3, nan), DigIn(3, 2.0),
+        Pour(3, nan), Pour(3, 1e6), RakeOff(3, 1.1), RakeOff(3, nan), DigIn(3, 0.0), DigIn(3, 1e-300), DigIn(3, nan), DigIn(3, 2.0),
         Feed(3, nan, 0.0), Feed(3, 1.0, nan), Feed(3, -1.0, 0.0), Feed(3, 0.0, 0.0, nan), Feed(3, 0.0, 0.0, 1.0, inf),
     ],
     ids=str,
@@ -199,7 +199,7 @@ def test_all_faults_of_a_case_are_told_at_once() -> None:
         )  # fmt: skip
     told = str(refused.value)
     assert len(refused.value.faults) >= 6
-    assert all(word in told for word in ("carbon", "above 0", "rain", "clay", "day 99", "day 2"))
+    assert all(word in told for word in ("carbon", "at least 0.001", "rain", "clay", "day 99", "day 2"))
 
 
 odd = make.one_of(make.floats(), make.floats(-1e3, 1e3), make.floats(0.0, 1.0))
@@ -216,7 +216,8 @@ odd = make.one_of(make.floats(), make.floats(-1e3, 1e3), make.floats(0.0, 1.0))
 )  # fmt: skip
 @example("rain", 1900.0)
 @example("dry_matter", 40_000.0)
-@example("dry_matter", 1e-9)
+@example("dry_matter", 0.001)
+@example("dry_matter", 1.1e-308)
 @example("nitrogen", 0.15)
 @example("lignin", 0.6)
 @example("carbon", 0.2)
@@ -274,7 +275,7 @@ def test_forty_kilograms_are_computed_and_a_hundred_are_refused() -> None:
 
 
 def test_a_lift_of_nearly_nothing_is_computed_and_leaves_nothing_missing() -> None:
-    computed(case_with(Lay(0, (lift(STRAW, 1e-9), fresh(1e-6)))))
+    computed(case_with(Lay(0, (lift(STRAW, 1e-6), fresh(2e-6)))))
 
 
 def test_a_run_of_one_day_is_computed() -> None:

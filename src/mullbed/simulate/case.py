@@ -164,6 +164,8 @@ WEATHER_BOUNDS = {
     "reference_evaporation": (0.0, 50.0),
     "radiation": (0.0, 60.0),
 }
+#: Less than a milligram is no lift; rates per dry matter would lose their meaning. [g m-2]
+LEAST_DRY_MATTER = 0.001
 #: Bounds of a residue's chemistry. [fraction of dry matter]
 CHEMISTRY_BOUNDS = {"carbon": (0.2, 0.6), "nitrogen": (0.0002, 0.15), "lignin": (0.0, 0.6)}
 #: Bounds of how a residue lies: water held, interception, size factor, density [kg m-3], liking by worms.
@@ -216,7 +218,11 @@ def _faults(case: BedCase) -> list[Fault]:
             findings.between(event.share, (0.0, 1.0), f"{where}, share", "", "Give a share.")
         elif isinstance(event, DigIn):
             findings.need(
-                0.0 < event.depth <= 0.6, where, f"{event.depth} m", "above 0, at most 0.6 m", "Dig less deep."
+                0.001 <= event.depth <= 0.6,
+                where,
+                f"{event.depth} m",
+                "0.001 to 0.6 m",
+                "Give a depth of 0.6 m at most.",
             )
         else:
             for name in ("ammonium", "nitrate", "organic_carbon", "organic_nitrogen"):
@@ -294,10 +300,10 @@ def _lift_faults(lift: LaidLift, where: str, findings: _Findings) -> None:
     residue = lift.residue
     place = f"{where}, {residue.name}"
     findings.need(
-        0.0 < lift.dry_matter <= 40_000.0,
+        LEAST_DRY_MATTER <= lift.dry_matter <= 40_000.0,
         place,
         f"{lift.dry_matter:g} g m-2 of {residue.name}",
-        "above 0, at most 40,000 g m-2",
+        f"at least {LEAST_DRY_MATTER:g}, at most 40,000 g m-2",
         "Check amount and area.",
     )
     findings.between(lift.dry_matter_log_sd, (0.0, 2.0), f"{place}, doubt of its mass", "", "Check the doubt.")
