@@ -81,6 +81,9 @@ def test_every_command_the_pages_show_can_be_parsed() -> None:
         if command is None:
             offenders.append(f"{page}: no command {words[0]}: {typed}")
             continue
+        while hasattr(command, "commands") and len(words) > 1 and words[1] in command.commands:
+            words = words[1:]
+            command = command.commands[words[0]]
         options = {option for parameter in command.params for option in getattr(parameter, "opts", [])}
         offenders += [
             f"{page}: {words[0]} has no option {word}: {typed}"

@@ -14,6 +14,7 @@ import typer
 
 from mullbed.cli.behaviour import behaviour
 from mullbed.cli.calibrate import calibrate
+from mullbed.cli.cautions import cautions
 from mullbed.cli.check import check
 from mullbed.cli.crops import crops
 from mullbed.cli.forecast import forecast
@@ -71,7 +72,7 @@ def _front(
     """Stand before every command."""
 
 
-for command in (plan, layer, forecast, learnt, honest, check, residues, crops, validate, calibrate, behaviour):
+for command in (plan, layer, forecast, learnt, honest, check, residues, crops, cautions, validate, calibrate, behaviour):
     app.command()(command)
 app.command("round")(walk)
 for group in (garden, log):

@@ -36,13 +36,19 @@ def square_code(text: str) -> str:
 
 
 def written(book: dict[str, object], made_on: date) -> bytes:
-    """Return the card pages as PDF/UA-1; as plain tagged PDF where no font here has a sign of a name."""
+    """Return the card pages as PDF."""
+    return typeset(_source(), book, made_on)
+
+
+def typeset(source: bytes, book: dict[str, object], made_on: date) -> bytes:
+    """Return pages of one of our sources as PDF/UA-1; as plain tagged PDF where no font here has a sign of a name."""
     import typst
 
+    inputs = _inputs(book, made_on)
     try:
-        return typst.compile(_source(), sys_inputs=_inputs(book, made_on), font_paths=_fonts(), pdf_standards="ua-1")
+        return typst.compile(source, sys_inputs=inputs, font_paths=_fonts(), pdf_standards="ua-1")
     except typst.TypstError:
-        return typst.compile(_source(), sys_inputs=_inputs(book, made_on), font_paths=_fonts())
+        return typst.compile(source, sys_inputs=inputs, font_paths=_fonts())
 
 
 def page_pictures(book: dict[str, object], made_on: date) -> list[bytes]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import date
 
@@ -40,17 +39,17 @@ def laid_out(plan: TrialPlan) -> TrialPlan:
     plots: list[Plot] = []
     for block, treatments in enumerate(order, start=1):
         for position, treatment in enumerate(treatments, start=1):
-            bed = _bed_of(plan.beds, block, position, len(codes))
+            bed = _bed_of(plan, block, position)
             plots.append(Plot(f"P{len(plots) + 1:02d}", block, position, treatment, bed))
     return replace(plan, plots=tuple(plots))
 
 
-def _bed_of(beds: Sequence[str], block: int, position: int, treatments: int) -> str:
-    """Return the bed of a plot: one bed a plot where there are enough, else one a block, else none named."""
-    number = (block - 1) * treatments + position - 1
-    if number < len(beds) and len(beds) % treatments == 0 and len(beds) >= treatments * block:
-        return beds[number]
-    return beds[block - 1] if block <= len(beds) else ""
+def _bed_of(plan: TrialPlan, block: int, position: int) -> str:
+    """Return the bed of a plot: one bed a plot where so many are named, one a block where there are fewer."""
+    treatments = len(plan.treatments)
+    if len(plan.beds) >= plan.blocks * treatments:
+        return plan.beds[(block - 1) * treatments + position - 1]
+    return plan.beds[block - 1] if block <= len(plan.beds) else ""
 
 
 def _square(size: int, generator: np.random.Generator) -> list[list[int]]:

@@ -10,7 +10,7 @@ from mullbed.trials.chances import t_chance, t_reach
 
 ORGANIC_MATTER_FLOOR = (0.03, 0.13)
 """Smallest change over time that five repeats told apart on 13 sites. [fraction of the stock]
-Necpalova and others 2014, Journal of Soil and Water Conservation (abstract; names from memory)."""
+Source: necpalova2014, abstract."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,54 @@
+"""What a grower is told about a trial: what it can show, how it is drawn, what came out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mullbed.domain.field_check import FieldCheck
+from mullbed.domain.trial import Scale, TrialPlan, TrialResult
+
+
+@dataclass(frozen=True, slots=True)
+class TrialSize:
+    """What so many pairs can show."""
+
+    pairs: int
+    treatments: int
+    variation: float
+    correlation: float
+    scale: Scale
+    alpha: float
+    detectable: float
+    """Smallest difference that is seen with the chance ``wanted``. [fraction of the control]"""
+    wanted: float
+    effect: float | None
+    """A difference asked about. [fraction]"""
+    power: float
+    """Chance to see the difference asked about, or ``detectable``. [fraction]"""
+    needed: int | None
+    """Pairs that would show the difference asked about; None when over 400 or nothing was asked."""
+    more: tuple[tuple[int, float], ...]
+    """Other numbers of pairs and what they would show."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrialDesign:
+    """A drawn plan and what it can show."""
+
+    plan: TrialPlan
+    detectable: tuple[tuple[str, float], ...]
+    """By measure: smallest difference seen 8 times in 10. [fraction of the control]"""
+    power: float
+    """Chance to see the difference worth having, on the primary measure. [fraction]"""
+    warnings: tuple[str, ...]
+    checks: tuple[FieldCheck, ...]
+    """How the measures are read, where the table knows."""
+
+
+@dataclass(frozen=True, slots=True)
+class AnalysedTrial:
+    """The outcome, and whether the plan is still the locked one."""
+
+    result: TrialResult
+    locked: bool
+    seal_holds: bool

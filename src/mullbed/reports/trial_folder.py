@@ -1,0 +1,102 @@
+"""What a drawn trial is written as: the plan, a table for readings, plot labels and field sheets."""
+
+from __future__ import annotations
+
+import csv
+from datetime import date
+from importlib import resources
+from io import StringIO
+from pathlib import Path
+
+from mullbed.domain.trial import Plot, TrialPlan
+from mullbed.domain.trial_answers import TrialDesign
+from mullbed.errors import Fault, InputFault
+from mullbed.reports import pigments
+from mullbed.reports.pdf import square_code, typeset
+from mullbed.reports.plan_folder import write_folder
+from mullbed.reports.words import day_words
+
+LINES = {"paired strips": "pair", "randomised blocks": "block", "Latin square": "row"}
+
+
+def write_trial_folder(folder: Path, design: TrialDesign, *, plan_text: str, made_on: date) -> tuple[Path, ...]:
+    """Write trial.json, plots.csv and sheets.pdf, whole or not at all; raises InputFault where it can't."""
+    return write_folder(
+        folder,
+        {"trial.json": plan_text, "plots.csv": plots_csv(design.plan), "sheets.pdf": sheets_pdf(design, made_on)},
+    )
+
+
+def write_page(path: Path, page: str) -> None:
+    """Write one page of HTML; raises InputFault where it can't."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(page, encoding="utf-8")
+    except OSError as error:
+        fault = Fault(str(path), error.strerror or "not writable", "a file that can be written", "Choose another.")
+        raise InputFault([fault]) from error
+
+
+def plots_csv(plan: TrialPlan) -> str:
+    """Return an empty table of readings: every plot and measure, blind, in walking order."""
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(["plot", "measure", "unit", "season", "value", "day", "operator", "note"])
+    for measure in plan.measures:
+        for plot in plan.plots:
+            writer.writerow([plot.code, measure.key, measure.unit, "", "", "", "", ""])
+    return out.getvalue()
+
+
+def sheets_pdf(design: TrialDesign, made_on: date) -> bytes:
+    """Return field sheets and plot labels as PDF."""
+    return typeset(_source(), sheet_book(design, made_on), made_on)
+
+
+def sheet_book(design: TrialDesign, made_on: date) -> dict[str, object]:
+    """Return the words of field sheets and labels."""
+    plan = design.plan
+    names = {one.code: one.name for one in plan.treatments}
+    checks = {check.key: check for check in design.checks}
+    sheets = []
+    for measure in plan.measures:
+        check = checks.get(measure.key)
+        sheets.append(
+            {
+                "title": f"{check.name if check else measure.key.capitalize()}",
+                "below": f"{plan.name}. Printed {day_words(made_on, year=True)}. Whoever reads needn't know the ways.",
+                "steps": list(check.steps) if check else [f"Read {measure.key} on every plot the same way."],
+                "spoils": "; ".join(check.spoils) + "." if check else "",
+                "columns": [f"{reading} [{measure.unit}]" for reading in ("1", "2", "3")],
+                "rows": [{"plot": plot.code, "place": _place(plan, plot)} for plot in plan.plots],
+                "foot": f"How many: {check.repeats}." if check else "Several readings of a plot are averaged.",
+            }
+        )
+    labels = [
+        {
+            "code": plot.code,
+            "way": names[plot.treatment],
+            "place": _place(plan, plot),
+            "address": f"mullbed:plot:{plot.code}",
+            "code_picture": square_code(f"mullbed:plot:{plan.seal[:8]}:{plot.code}"),
+        }
+        for plot in plan.plots
+    ]
+    blind = [{**label, "way": ""} for label in labels]
+    return {
+        "title": f"Trial: {plan.name}",
+        "fonts": list(pigments.PRINT_FONTS),
+        "sheets": sheets,
+        "labels": [*labels, *blind],
+    }
+
+
+def _place(plan: TrialPlan, plot: Plot) -> str:
+    """Return where a plot lies."""
+    side = "side" if plan.arrangement.value == "paired strips" else "place"
+    place = f"{LINES[plan.arrangement.value]} {plot.block}, {side} {plot.position}"
+    return f"{plot.bed}, {place}" if plot.bed else place
+
+
+def _source() -> bytes:
+    return resources.files("mullbed.reports").joinpath("trial_sheets.typ").read_bytes()
