@@ -14,7 +14,7 @@ def water_viscosity(temperature):
     Parameters
     ----------
     temperature : float
-        Water temperature. [degC]
+        Water temperature. [°C]
 
     Returns
     -------

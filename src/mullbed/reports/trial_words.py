@@ -151,7 +151,7 @@ def result_more(analysed: AnalysedTrial, result: MeasureResult) -> list[str]:
         changes = "changes from season to season" if result.season_chance < plan.alpha else "held from season to season"
         told.append(f"The difference {changes}, as far as can be told.")
     if result.lost:
-        told.append(f"Lost: {listed(list(result.lost))}; left out; the others of its pair or block still count where they can.")
+        told.append(f"Lost: {listed(list(result.lost))}; left out; its neighbours still count where they can.")
     told += list(result.notes)
     return told
 
