@@ -143,7 +143,8 @@ def test_a_range_out_of_order_or_without_a_number_cannot_be_made(numbers: tuple[
     "event",
     [
         Lay(0, ()), Lay(-1, LAID.lifts), Lay(20, LAID.lifts), Lay(0, LAID.lifts, nan), Lay(0, LAID.lifts, -1.0),
-        Pour(3, nan), Pour(3, 1e6), RakeOff(3, 1.1), RakeOff(3, nan), DigIn(3, 0.0), DigIn(3, 1e-300), DigIn(3, nan), DigIn(3, 2.0),
+        Pour(3, nan), Pour(3, 1e6), RakeOff(3, 1.1), RakeOff(3, nan), DigIn(3, 0.0), DigIn(3, 1e-300),
+        DigIn(3, nan), DigIn(3, 2.0),
         Feed(3, nan, 0.0), Feed(3, 1.0, nan), Feed(3, -1.0, 0.0), Feed(3, 0.0, 0.0, nan), Feed(3, 0.0, 0.0, 1.0, inf),
     ],
     ids=str,
