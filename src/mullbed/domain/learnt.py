@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from mullbed.domain.doings import Weighed
 from mullbed.domain.observation import Observation
 from mullbed.domain.spread import Spread
 
@@ -20,6 +22,8 @@ class Surprise(StrEnum):
 
 #: Chance of a value so far out, or of a word, below which an entry is unusual and odd.
 UNUSUAL_BELOW, ODD_BELOW = 0.2, 0.05
+#: From so many weighings of one residue in one container it counts as known.
+KNOWN_FROM = 3
 #: Chance of being a slip from which an entry is called one.
 SLIP_FROM = 0.5
 
@@ -75,3 +79,65 @@ class LearntBed:
     removed: tuple[DoubtRemoved, ...] = ()
     runs: int = 0
     """How often the season was run again for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class WeighedLook:
+    """One weighing against all else that is known."""
+
+    weighed: Weighed
+    expected_kg: float
+    """Middle of what was expected without it. [kg]"""
+    slip: float
+    """Chance that it is a slip. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class LearntFilling:
+    """One residue in one container."""
+
+    container: str
+    residue: str
+    fresh_kg: Spread
+    """Fresh mass of a usual filling. [kg]"""
+    dry_kg: Spread
+    """Dry matter of a usual filling. [kg]"""
+    fresh_kg_before: Spread
+    """The same before anything was weighed. [kg]"""
+    weighings: int
+    """Those of this residue in this container that are no slips."""
+
+    @property
+    def known(self) -> bool:
+        """Whether it has been weighed often enough."""
+        return self.weighings >= KNOWN_FROM
+
+
+@dataclass(frozen=True, slots=True)
+class LearntContainers:
+    """What all weighings taught."""
+
+    fillings: tuple[LearntFilling, ...]
+    """Every pair that was weighed, then every other one asked for."""
+    litres: Mapping[str, Spread]
+    """What each container holds. [L]"""
+    looks: tuple[WeighedLook, ...]
+
+    def filling(self, container: str, residue: str) -> LearntFilling | None:
+        """Return a pair; None where it was neither weighed nor asked for."""
+        return next((one for one in self.fillings if (one.container, one.residue) == (container, residue)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class LearntGarden:
+    """What was learnt of a garden."""
+
+    beds: tuple[LearntBed, ...]
+    """Those on which something was seen."""
+    containers: LearntContainers
+    unused: tuple[Observation, ...] = ()
+    """Entries that no run covers: other beds, or days outside of those that are run."""
+
+    def bed(self, name: str) -> LearntBed | None:
+        """Return what was learnt of a bed; None where nothing was seen there."""
+        return next((one for one in self.beds if one.bed == name), None)

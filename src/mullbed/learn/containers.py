@@ -7,8 +7,8 @@ normal too and worked out in one step. A weighing far off all others counts by t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from math import exp, log, sqrt
 
 import numpy as np
@@ -23,6 +23,7 @@ from mullbed.domain.filling import (
     dry_matter_share,
     log_sd,
 )
+from mullbed.domain.learnt import LearntContainers, LearntFilling, WeighedLook
 from mullbed.domain.residue import Residue
 from mullbed.domain.spread import Evidence, Spread, weakest
 from mullbed.domain.supply import Container
@@ -36,58 +37,9 @@ PECULIAR_LOG_SD = OTHER_CONTAINER_LOG_SD / sqrt(2.0)
 SLIP = 0.03
 #: A slip is anything from a twentieth to twenty times what is right, per unit of its logarithm.
 SLIP_DENSITY = 1.0 / log(400.0)
-#: From so many weighings of one residue in one container it counts as known.
-KNOWN_FROM = 3
 #: Rounds in which weighings and the chance that each is a slip are settled.
 ROUNDS = 6
 NINETIETH = 1.2815515655446004
-
-
-@dataclass(frozen=True, slots=True)
-class WeighedLook:
-    """One weighing against all else that is known."""
-
-    weighed: Weighed
-    expected_kg: float
-    """Middle of what was expected without it. [kg]"""
-    slip: float
-    """Chance that it is a slip. [1]"""
-
-
-@dataclass(frozen=True, slots=True)
-class LearntFilling:
-    """One residue in one container."""
-
-    container: str
-    residue: str
-    fresh_kg: Spread
-    """Fresh mass of a usual filling. [kg]"""
-    dry_kg: Spread
-    """Dry matter of a usual filling. [kg]"""
-    fresh_kg_before: Spread
-    """The same before anything was weighed. [kg]"""
-    weighings: int
-    """Those of this residue in this container that are no slips."""
-
-    @property
-    def known(self) -> bool:
-        """Whether it has been weighed often enough."""
-        return self.weighings >= KNOWN_FROM
-
-
-@dataclass(frozen=True, slots=True)
-class LearntContainers:
-    """What all weighings taught."""
-
-    fillings: tuple[LearntFilling, ...]
-    """Every pair that was weighed, then every other one asked for."""
-    litres: Mapping[str, Spread]
-    """What each container holds. [L]"""
-    looks: tuple[WeighedLook, ...]
-
-    def filling(self, container: str, residue: str) -> LearntFilling | None:
-        """Return a pair; None where it was neither weighed nor asked for."""
-        return next((one for one in self.fillings if (one.container, one.residue) == (container, residue)), None)
 
 
 def learn_containers(
@@ -103,10 +55,12 @@ def learn_containers(
     containers, residues : mapping
         By name and key; all that is weighed or asked for.
     weighings : sequence of Weighed
-        In any order.
+        In any order; of containers or residues nobody knows, and of nothing at all, are left out.
     asked : iterable of pairs
         Container and residue of further fillings to tell of.
     """
+    weighings = [one for one in weighings if one.fresh_kg > 0.0 and one.residue in residues
+                 and one.container in containers]  # fmt: skip
     weighings = sorted(weighings, key=lambda one: (one.container, one.residue, one.day, one.fresh_kg))
     weighed = list(dict.fromkeys((one.container, one.residue) for one in weighings))
     pairs = list(dict.fromkeys((*weighed, *asked)))
@@ -148,6 +102,17 @@ def learn_containers(
         for one, middle, chance in zip(weighings, expected, right, strict=True)
     )
     return LearntContainers(tuple(fillings), litres_after, looks)
+
+
+def containers_of(
+    own: Sequence[Container], weighings: Iterable[Weighed], table: Callable[[str], Container]
+) -> dict[str, Container]:
+    """Return every container that was weighed, by the name it was weighed under: the grower's own, else the table's."""
+    known = {one.name: one for one in own}
+    for name in dict.fromkeys(one.container for one in weighings):
+        if name not in known:
+            known[name] = replace(table(name), name=name)
+    return known
 
 
 def with_learnt(containers: Sequence[Container], learnt: LearntContainers) -> tuple[Container, ...]:

@@ -91,13 +91,18 @@ def layer_document(
     }
 
 
-def forecast_document(forecasts: Mapping[str, BedForecast], balance: RelativeBalance) -> Json:
-    """Return the document of `mullbed forecast`."""
-    return {
+def forecast_document(
+    forecasts: Mapping[str, BedForecast], balance: RelativeBalance, taught: Mapping[str, Sequence[str]] | None = None
+) -> Json:
+    """Return the document of `mullbed forecast`; `taught` says by bed what the record taught, "" of the garden."""
+    document: Json = {
         "beds": {name: _bed_forecast(forecast) for name, forecast in forecasts.items()},
         "balance": _balance(balance),
         "spread_by": _spread_by(forecasts),
     }
+    if taught:
+        document["learnt"] = {name: list(sentences) for name, sentences in taught.items()}
+    return document
 
 
 def plan_document(plan: SeasonPlan, garden: Garden) -> Json:

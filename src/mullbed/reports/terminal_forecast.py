@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import timedelta
 from math import isfinite
 
@@ -18,11 +18,17 @@ _ROWS = 10
 
 
 def forecast_text(
-    forecasts: Mapping[str, BedForecast], balance: RelativeBalance, *, units: UnitSystem, style: Style | None = None
+    forecasts: Mapping[str, BedForecast],
+    balance: RelativeBalance,
+    *,
+    units: UnitSystem,
+    taught: Mapping[str, Sequence[str]] | None = None,
+    style: Style | None = None,
 ) -> str:
-    """Return the page of a forecast."""
+    """Return the page of a forecast; `taught` says by bed what the record taught, "" of the whole garden."""
     style = style or Style()
     lines: list[str] = []
+    taught = taught or {}
     for name, forecast in forecasts.items():
         lines += [style.bold(bed_title(name)), *paragraph(forecast_sentence(forecast, units)), ""]
         lines += columns(_rows(forecast, units), right=frozenset(range(6)))
@@ -30,7 +36,11 @@ def forecast_text(
         if shares:
             told = listed([f"{cause} {share * 100:.0f} %" for cause, share in shares])
             lines += paragraph(f"The spread comes from {told}.")
+        for sentence in taught.get(name, ()):
+            lines += paragraph(sentence)
         lines.append("")
+    for sentence in taught.get("", ()):
+        lines += paragraph(sentence)
     unit = per_area_unit(units)
     height = "inches" if units is UnitSystem.US else "cm"
     shallow, deep = ("2 in", "10 in") if units is UnitSystem.US else ("5 cm", "25 cm")
