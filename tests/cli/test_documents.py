@@ -18,10 +18,22 @@ COMMANDS = {
     "forecast": ("forecast", GARDEN, "--bed", "Plum Bed", "--members", "32"),
     "residues": ("residues",),
     "crops": ("crops",),
+    "cautions": ("cautions", GARDEN),
 }
 BANDS = {"low", "mid", "high"}
 LEAVES = ({"low", "mid", "high", "unit", "evidence", "range_evidence", "source"}, {"p10", "p50", "p90"})
-BY_NAME = {"beds", "budget", "promise", "rehearsal", "unmet", "supply_left", "spread_by", "sources", "values"}
+BY_NAME = {
+    "beds",
+    "budget",
+    "promise",
+    "rehearsal",
+    "unmet",
+    "supply_left",
+    "spread_by",
+    "sources",
+    "values",
+    "numbers",
+}
 
 
 def told(repository: Path, command: str) -> set[str]:

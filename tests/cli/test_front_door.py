@@ -15,7 +15,20 @@ import pytest
 from mullbed.cli import main
 from mullbed.errors import BalanceError, Fault, InputFault, NoPlan
 
-COMMANDS = ("plan", "layer", "forecast", "learnt", "honest", "check", "residues", "crops", "validate", "calibrate", "behaviour")
+COMMANDS = (
+    "plan",
+    "layer",
+    "forecast",
+    "learnt",
+    "honest",
+    "check",
+    "residues",
+    "crops",
+    "cautions",
+    "validate",
+    "calibrate",
+    "behaviour",
+)
 HEAVY = ("numba", "llvmlite", "numpy", "scipy", "highspy", "typst", "segno", "icalendar", "rich")
 
 

@@ -48,6 +48,8 @@ def layer(
             made_on=now,
             carbon_to_nitrogen=designed.carbon_to_nitrogen,
             traded=[traded_words(one, designed.garden.site.units) for one in designed.traded],
+            refusals=designed.design.refusals,
+            set_aside=designed.design.set_aside,
             style=style,
         ),
         lambda: layer_document(
@@ -55,5 +57,7 @@ def layer(
             carbon_to_nitrogen=designed.carbon_to_nitrogen,
             traded=[traded_document(one) for one in designed.traded],
             cautions_on=now,
+            refusals=designed.design.refusals,
+            set_aside=designed.design.set_aside,
         ),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mullbed.domain.forecast import BedForecast
+from mullbed.domain.refusal import Override, Refusal
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.spread import Spread
 
@@ -41,6 +42,10 @@ class LayerDesign:
     """Whole-container layers that were compared."""
     simulated: int
     """Of these, the best that were run through the daily model."""
+    refusals: tuple[Refusal, ...] = ()
+    """What rules of safety kept out of the design."""
+    set_aside: tuple[tuple[Refusal, Override], ...] = ()
+    """What they would have kept out, had nobody set them aside with a reason."""
 
     @property
     def traded(self) -> tuple[Traded, ...]:

@@ -12,6 +12,7 @@ from mullbed.domain.garden import Danger, Profile
 from mullbed.domain.record_batches import Answer, Decision, TestVerdict
 from mullbed.domain.refusal import Mark, Override, Refusal
 from mullbed.domain.residue import Residue
+from mullbed.domain.spread import Evidence
 
 
 class Force(StrEnum):
@@ -198,6 +199,23 @@ class SafetyLimits:
         """Return what bars a supply from every bed."""
         return tuple(bar for bar in self.bars if bar.supply == supply and bar.bed is None)
 
-    def refusals_on(self, bed: str) -> tuple[Refusal, ...]:
-        """Return everything that is barred from one bed, each once."""
-        return tuple(dict.fromkeys(bar.refusal for bar in self.bars if bar.bed is None or bar.bed == bed))
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """One filled container on the move."""
+
+    heaviest_kg: float
+    """At the high end of what is known, rained on. [kg]"""
+    usual_kg: float
+    limit_kg: float
+    """What one person takes. [kg]"""
+    parts: int
+    """Trips one filled container is parted into, so that each stays within the limit."""
+    evidence: Evidence
+    source: str
+    mark: Mark
+
+    @property
+    def fill(self) -> float:
+        """How full to fill it. [fraction]"""
+        return 1.0 / self.parts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -53,3 +54,15 @@ class Supply:
     """What the grower calls it."""
     heated: bool = False
     """True for what was composted as hot and as long as the rules of safety ask."""
+
+
+def supply_names(supplies: Sequence[Supply]) -> tuple[str, ...]:
+    """Return a unique name for each supply: the grower's own, else the residue's."""
+    names: list[str] = []
+    for supply in supplies:
+        name = supply.name or supply.residue
+        number, unique = 2, name
+        while unique in names:
+            unique, number = f"{name} {number}", number + 1
+        names.append(unique)
+    return tuple(names)

@@ -247,6 +247,8 @@ def designed_layer(
         after(forecast, shown_from),
         len(candidates),
         min(SIMULATED, len(candidates)),
+        layer_refusals(terms, refused),
+        terms.safety.set_aside,
     )
 
 

@@ -20,8 +20,16 @@ def waits_kept(terms: PlanTerms, counts: Mapping[str, int]) -> tuple[Refusal, ..
 
 
 def layer_refusals(terms: PlanTerms, counts: Counter[str]) -> tuple[Refusal, ...]:
-    """Return what rules of safety kept out of the one bed of a layer design."""
-    return (*terms.safety.refusals_on(terms.beds[0].name), *waits_kept(terms, counts))
+    """Return what rules of safety kept out of the one bed of a layer design: holds, bars of the bed, waits."""
+    bed = terms.beds[0].name
+    barred = [
+        bar.refusal
+        for bar in terms.safety.bars
+        if (counts.get("R3") and bar.supply is not None and bar.bed is None) or (counts.get("R22") and bar.bed == bed)
+    ]
+    if not counts:  # nothing at all was in hand
+        barred = [bar.refusal for bar in terms.safety.bars if bar.bed is None]
+    return (*dict.fromkeys(barred), *waits_kept(terms, counts))
 
 
 def plan_refusals(terms: PlanTerms, refusals: Refusals) -> tuple[Refusal, ...]:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from mullbed.domain.filling import fill
 from mullbed.domain.residue import Group, Residue
 from mullbed.domain.safety import SafetyLimits
-from mullbed.domain.supply import Container, Supply
+from mullbed.domain.supply import Container, Supply, supply_names
 from mullbed.plan.terms import Arrival, Stock
 
 #: Share of a heap of dry residue that is still there after a week in store. [judgement; no source]
@@ -74,18 +74,6 @@ def stock_of(
         harvest_wait=safety.harvest_waits.get(name),
         cautions=residue.cautions,
     )
-
-
-def supply_names(supplies: Sequence[Supply]) -> tuple[str, ...]:
-    """Return a unique name for each supply: the grower's own, else the residue's."""
-    names: list[str] = []
-    for supply in supplies:
-        name = supply.name or supply.residue
-        number, unique = 2, name
-        while unique in names:
-            unique, number = f"{name} {number}", number + 1
-        names.append(unique)
-    return tuple(names)
 
 
 def stocks_of(

@@ -174,7 +174,12 @@ def _weigh_one(values: Values, units: UnitSystem) -> str:
     )
 
 
+def _rule_forbids(values: Values, units: UnitSystem) -> str:
+    return f"A rule of safety forbids it: {str(values['told']).rstrip('.')}."
+
+
 _SENTENCES: dict[str, Say] = {
+    "rule_forbids": _rule_forbids,
     "more_nitrogen_than_any_crop_wants": _too_much_nitrogen,
     "more_phosphorus_than_any_crop_removes": _too_much_phosphorus,
     "feeds": _feeds,

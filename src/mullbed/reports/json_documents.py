@@ -13,6 +13,7 @@ from mullbed.domain.forecast import Band, BedForecast, RelativeBalance
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.mix import MixCheck
+from mullbed.domain.refusal import Override, Refusal
 from mullbed.domain.season_plan import Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.spread import Spread
 from mullbed.reports.amounts import layer_thickness_mm, thickness_mm
@@ -20,6 +21,7 @@ from mullbed.reports.cautions import caution_class, caution_words
 from mullbed.reports.document_text import rendered as rendered
 from mullbed.reports.findings import finding_words
 from mullbed.reports.reasons import layer_why, shortage_words
+from mullbed.reports.safety_rules import aside_document, refusal_document
 
 Json = dict[str, object]
 
@@ -69,7 +71,13 @@ def check_document(check: MixCheck) -> Json:
 
 
 def layer_document(
-    planned: PlannedLayer, *, carbon_to_nitrogen: Spread, traded: Sequence[object], cautions_on: date
+    planned: PlannedLayer,
+    *,
+    carbon_to_nitrogen: Spread,
+    traded: Sequence[object],
+    cautions_on: date,
+    refusals: Sequence[Refusal] = (),
+    set_aside: Sequence[tuple[Refusal, Override]] = (),
 ) -> Json:
     """Return the document of `mullbed layer`; `traded` is what the design gave up, as words or plain mappings."""
     return {
@@ -88,6 +96,8 @@ def layer_document(
         "cautions": [{"code": key, "text": caution_words(key), "how": caution_class(key)} for key in planned.cautions],
         "cautions_as_of": cautions_on.isoformat(),
         "why": layer_why(planned),
+        "refusals": [refusal_document(one) for one in refusals],
+        "set_aside": [aside_document(*one) for one in set_aside],
     }
 
 
@@ -167,6 +177,8 @@ def plan_document(plan: SeasonPlan, garden: Garden) -> Json:
             {"supply": name, "why": why, "until": until.isoformat() if until else None}
             for name, why, until in plan.held
         ],
+        "refusals": [refusal_document(one) for one in plan.refusals],
+        "set_aside": [aside_document(*one) for one in plan.set_aside],
         "balance": _balance(plan.balance),
     }
 

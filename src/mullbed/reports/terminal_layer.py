@@ -8,6 +8,7 @@ from datetime import date
 from mullbed.domain.bed import Bed
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
+from mullbed.domain.refusal import Override, Refusal
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.spread import Spread
 from mullbed.reports.amounts import area_words, cans_words, is_us, lift_amount, per_area_words, volume_words
@@ -15,6 +16,7 @@ from mullbed.reports.cautions import caution_words, dated_line
 from mullbed.reports.cut_scene import planned_cut
 from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.reasons import layer_dont, layer_gives, layer_net, layer_why, thickness_line
+from mullbed.reports.safety_rules import refusal_lines
 from mullbed.reports.terminal_cut import cut_lines
 from mullbed.reports.terminal_style import WIDTH, Style, paragraph, said
 from mullbed.reports.words import capital, day_words, evidence_words, listed, spread_words, weekday_words
@@ -29,6 +31,8 @@ def layer_text(
     made_on: date,
     carbon_to_nitrogen: Spread | None = None,
     traded: Sequence[str] = (),
+    refusals: Sequence[Refusal] = (),
+    set_aside: Sequence[tuple[Refusal, Override]] = (),
     style: Style | None = None,
 ) -> str:
     """Return the page of one layer."""
@@ -49,6 +53,8 @@ def layer_text(
         lines.append("")
         lines += said("TRADED", " ".join(traded), style)
     lines += caution_lines(planned.cautions, style)
+    told = refusal_lines(refusals, set_aside, style)
+    lines += ["", *told] if told else []
     lines += ["", *paragraph(f"Made on {day_words(made_on, year=True)}.")]
     return style.finished(lines)
 

@@ -19,6 +19,7 @@ from mullbed.reports.amounts import (
 )
 from mullbed.reports.names import bed_title, residue_name
 from mullbed.reports.reasons import answer_words, layer_why, shortage_words, unmet_words
+from mullbed.reports.safety_rules import refusal_lines
 from mullbed.reports.terminal_layer import caution_lines
 from mullbed.reports.terminal_ribbons import ribbon_lines
 from mullbed.reports.terminal_style import Style, columns, paragraph, said
@@ -52,6 +53,8 @@ def plan_text(
     lines += [*_gather(plan)]
     keys = list(dict.fromkeys(key for planned in plan.layers for key in planned.cautions))
     lines += caution_lines(keys, style)
+    told = refusal_lines(plan.refusals, plan.set_aside, style)
+    lines += ["", *told] if told else []
     lines += ["", *_method(plan, made_on)]
     if written_to is not None:
         lines += ["", *paragraph(f"Written to {written_to}: plan.json, layers.csv, gather.csv, calendar.ics, "

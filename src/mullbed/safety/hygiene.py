@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from mullbed.domain.garden import Danger, Site
 from mullbed.domain.record_batches import Answer, Decision, TestVerdict
 from mullbed.domain.refusal import Refusal
 from mullbed.domain.residue import Residue
@@ -16,12 +17,14 @@ from mullbed.safety.waits import is_hot_enough
 SENT_BACK = ("lasting_weedkiller", "jumping_worms_seen", "diseased_batch", "herbicide_found")
 
 
-def intake_verdict(answers: IntakeAnswers, residue: Residue, name: str = "") -> IntakeVerdict:
+def intake_verdict(answers: IntakeAnswers, residue: Residue, name: str = "", site: Site | None = None) -> IntakeVerdict:
     """Return what becomes of a batch by what was answered, with every rule that speaks against keeping it.
 
-    Not knowing counts as it would hurt: what may carry lasting weedkiller is held until a bean test clears it.
+    Not knowing counts as it would hurt: what may carry lasting weedkiller is held until a bean test clears it, and so
+    is what may bear seed or disease of outside plants. Where jumping worms live, not knowing where it lay holds it too.
     """
-    against = [*_weedkiller(answers, residue), *_grown(answers), *_animals(answers)]
+    worms = site is not None and Danger.JUMPING_WORMS in site.dangers
+    against = [*_weedkiller(answers, residue), *_grown(answers, residue), *_animals(answers, worms)]
     refusals = tuple(
         refused_by(all_safety_rules()[key], what, subject=name or residue.key)
         for key, what in against
@@ -52,21 +55,33 @@ def _weedkiller(answers: IntakeAnswers, residue: Residue) -> list[tuple[str, str
     return []
 
 
-def _grown(answers: IntakeAnswers) -> list[tuple[str, str]]:
-    hot = is_hot_enough(answers.heated)
+def _grown(answers: IntakeAnswers, residue: Residue) -> list[tuple[str, str]]:
+    if is_hot_enough(answers.heated):
+        return []
     found = []
-    if answers.seeded is Answer.YES and not hot:
+    unknown = Answer.NOT_KNOWN
+    if answers.seeded is Answer.YES:
         found.append(("seeded_batch", "It bears seed or running roots"))
-    if answers.diseased is Answer.YES and not hot:
+    elif answers.seeded is unknown and not answers.own and "seeding" in residue.cautions:
+        found.append(("seeded_batch", "Nobody knows whether it bears ripe seed"))
+    if answers.diseased is Answer.YES:
         found.append(("diseased_batch", "It is of sick plants"))
+    elif answers.diseased is unknown and not answers.own and "plant_disease" in residue.cautions:
+        found.append(("suspect_batch", "Nobody knows whether the plants were sick"))
     return found
 
 
-def _animals(answers: IntakeAnswers) -> list[tuple[str, str]]:
+def _animals(answers: IntakeAnswers, worms: bool) -> list[tuple[str, str]]:
     if answers.jumping_worms is Answer.YES:
         return [("jumping_worms_seen", "Jumping worms were seen in it")]
-    asked = answers.stored_on_soil is Answer.YES and not answers.own and not is_hot_enough(answers.heated)
-    return [("stored_on_soil", "It lay on bare soil")] if asked else []
+    if answers.own or is_hot_enough(answers.heated):
+        return []
+    if answers.stored_on_soil is Answer.YES:
+        return [("stored_on_soil", "It lay on bare soil")]
+    unknown = worms and answers.stored_on_soil is Answer.NOT_KNOWN
+    return (
+        [("stored_on_soil", "Nobody knows whether it lay on bare soil, and jumping worms live here")] if unknown else []
+    )
 
 
 def batch_refusals(batch: BatchState, day: date) -> tuple[Refusal, ...]:

@@ -15,17 +15,19 @@ import numpy as np
 from mullbed.domain.bed import Soil
 from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.filling import wilted_thickness
-from mullbed.domain.garden import Garden
+from mullbed.domain.garden import Garden, Site, WeatherSource
 from mullbed.domain.layer import Layer
-from mullbed.domain.mix import MixCheck
+from mullbed.domain.mix import Finding, MixCheck
+from mullbed.domain.refusal import Mark, parted
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.errors import Fault, InputFault
 from mullbed.files.garden_file import read_garden
 from mullbed.plan.mix_effect import bare_bed, mix_effect
 from mullbed.plan.mix_findings import mix_findings
-from mullbed.plan.mix_lifts import read_mix
+from mullbed.plan.mix_lifts import MixLift, read_mix
 from mullbed.plan.mix_loads import mix_loads, water_to_wet
 from mullbed.reference.crops import all_crops
+from mullbed.safety.residue_risks import site_refusals
 from mullbed.simulate.bed_case import lay_event
 from mullbed.simulate.case import BedCase, Lay
 from mullbed.simulate.ensemble import draw_members
@@ -127,7 +129,31 @@ def check_mix(
         ammonia_lost=effect.ammonia_lost,
         leached=effect.leached,
         weather=words,
-        findings=mix_findings(mix, loads, effect, visits, square_metres, poured, want, removal),
+        findings=(
+            *_refused(mix, place),
+            *mix_findings(mix, loads, effect, visits, square_metres, poured, want, removal),
+        ),
+    )
+
+
+def _refused(mix: Sequence[MixLift], place: Garden | None) -> tuple[Finding, ...]:
+    """Return what rules of safety refuse of a mix: at the garden's site, else at any home garden."""
+    site = place.site if place is not None else Site("", 0.0, WeatherSource())
+    found = [refusal for one in mix for refusal in site_refusals(one.residue, site)]
+    stays, _ = parted(dict.fromkeys(found), place.overrides if place is not None else ())
+    return tuple(
+        Finding(
+            "rule_forbids",
+            {
+                "rule": one.rule,
+                "source": one.source,
+                "checked": one.checked.isoformat(),
+                "residue": one.subject,
+                "told": one.told(),
+            },
+            Evidence.PUBLISHED if one.mark is Mark.PUBLISHED else Evidence.GUESS,
+        )
+        for one in stays
     )
 
 

@@ -16,6 +16,7 @@ from mullbed.domain.garden import Garden
 from mullbed.domain.layer_design import LayerDesign, Traded
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.spread import Spread
+from mullbed.domain.supply import supply_names
 from mullbed.errors import Fault, InputFault, NoPlan
 from mullbed.files.garden_file import read_garden
 from mullbed.plan.bed_classes import bed_classes
@@ -23,7 +24,7 @@ from mullbed.plan.layer_design import designed_layer
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import season_span
 from mullbed.plan.season_terms import base_run, plan_terms
-from mullbed.plan.stocks import stocks_of, supply_names
+from mullbed.plan.stocks import stocks_of
 from mullbed.plan.terms import Week
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops

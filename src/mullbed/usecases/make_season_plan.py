@@ -12,11 +12,11 @@ from pathlib import Path
 
 from mullbed.domain.garden import Garden
 from mullbed.domain.season_plan import SeasonPlan
+from mullbed.domain.supply import supply_names
 from mullbed.files.garden_file import read_garden
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import Tables, plan_season, season_span
 from mullbed.plan.solve import Effort
-from mullbed.plan.stocks import supply_names
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
