@@ -69,3 +69,50 @@ def write(
         lambda style: written_text(written.text, paths, as_given=written.as_given, style=style),
         lambda: written_document(written.text, paths, as_given=written.as_given),
     )
+
+
+@garden.command("hand-over")
+def hand_over_record(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder for the open files.")],
+    record: RecordOption = None,
+    which: WhichOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Hand the whole record over in open files.
+
+    One JSON document that holds everything, a table for each kind (CSV), the beds as a map (GeoJSON), a calendar.
+    """
+    from mullbed.reports.garden_words import handed_over_document, handed_over_text
+    from mullbed.reports.plan_folder import write_folder
+    from mullbed.usecases.hand_over import hand_over
+
+    done = hand_over(where(record, which))
+    paths = write_folder(folder, done.files)
+    told = (done.garden, done.entries, done.kinds, paths)
+    Screen(as_json, plain).show(lambda style: handed_over_text(*told, style), lambda: handed_over_document(*told))
+
+
+@garden.command("take-in")
+def take_in_record(
+    files: Annotated[
+        list[Path], typer.Argument(metavar="FILE...", help="Open files of a record, or the folder they lie in.")
+    ],
+    by: AuthorOption = None,
+    record: RecordOption = None,
+    which: WhichOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Take open files in: what is new is kept, what was kept before stays.
+
+    A row of a table without an id is a new line and gets one.
+    """
+    from mullbed.reports.garden_words import taken_in_document, taken_in_text
+    from mullbed.usecases.take_in import take_in
+
+    done = take_in(files, where(record, which), signature(by))
+    Screen(as_json, plain).show(
+        lambda style: taken_in_text(len(done.new), len(done.known), done.files, style),
+        lambda: taken_in_document(done.new, done.known, done.files),
+    )

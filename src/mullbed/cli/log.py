@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable
 from functools import wraps
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
@@ -170,6 +171,19 @@ def note(
     from mullbed.usecases.log_line import log_note
 
     return lambda line: log_note(line, text, bed=bed)
+
+
+@log.command()
+@_line
+def photo(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The picture: JPEG, PNG, GIF, WebP or HEIC.")],
+    bed: Annotated[str | None, typer.Option("--bed", metavar="BED", help="The bed it shows.")] = None,
+    place: Annotated[str, typer.Option("--from", metavar="TEXT", help="Where it was taken from.")] = "",
+) -> Callable[[Line], Kept]:
+    """Keep a photo beside the record."""
+    from mullbed.usecases.log_line import log_photo
+
+    return lambda line: log_photo(line, file, bed=bed, place=place)
 
 
 @log.command()

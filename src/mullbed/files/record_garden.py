@@ -205,7 +205,15 @@ def _with_bed(beds: tuple[Bed, ...], name: str, told: BedTold) -> tuple[Bed, ...
         return tuple(bed for bed in beds if bed.name != name)
     if known is None:
         return (*beds, told.bed(name))
-    new = told.bed(name, known.crops, known.layers, known.inputs)
+    new = replace(
+        known,
+        area=told.area,
+        soil=told.soil,
+        watering=told.watering,
+        under_cover=told.under_cover,
+        shade=told.shade,
+        outline=told.outline,
+    )
     return tuple(new if bed.name == name else bed for bed in beds)
 
 

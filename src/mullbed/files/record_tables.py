@@ -16,6 +16,7 @@ from datetime import UTC, date, datetime
 from enum import StrEnum
 from functools import cache
 from io import StringIO
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -25,7 +26,7 @@ from mullbed.domain.record_kinds import FORMS, Kind
 from mullbed.errors import Fault, InputFault
 
 ENTRY_COLUMNS = ("id", "garden", "day", "written_at", "author", "bed", "batch", "subject", "corrects", "withdraws")
-OTHERS = "other-kinds.csv"
+OTHERS = "record-of-other-kinds.csv"
 """Table of what only a newer program knows."""
 _FORMULA = ('"', "=", "+", "-", "@", "\t", "\r")
 
@@ -142,6 +143,7 @@ def _columns(facts: Any, prefix: tuple[str, ...], *, part: bool, may_part: bool)
         kind, optional = _plain_kind(hints[one.name])
         path = (*prefix, one.name)
         inner = get_args(kind)[0] if get_origin(kind) is tuple and len(get_args(kind)) == 2 else None
+        kind = str if kind is Path else kind
         if is_dataclass(kind) and not optional:
             yield from _columns(kind, path, part=part, may_part=False)
         elif may_part and inner is not None and get_args(kind)[1] is Ellipsis and is_dataclass(inner):
@@ -161,7 +163,7 @@ def _plain_kind(hint: Any) -> tuple[Any, bool]:
 
 def table_name(kind: str) -> str:
     """Return the file name of a kind's table."""
-    return f"{kind.replace(' ', '-')}.csv" if kind in set(Kind) else OTHERS
+    return f"record-{kind.replace(' ', '-')}.csv" if kind in set(Kind) else OTHERS
 
 
 def record_tables(entries: Iterable[Entry]) -> dict[str, str]:
@@ -182,10 +184,11 @@ def _table(entries: list[Entry]) -> str:
         plain = entry_to_plain(entry)
         head = [_text(plain[name]) for name in ENTRY_COLUMNS]
         facts = plain["facts"]
-        parts = max(1, len(facts[_parts_at(columns)])) if parted else 1
-        for number in range(parts):
+        parts = len(facts[_parts_at(columns)]) if parted else 0
+        for number in range(max(1, parts)):
             cells = [_cell(column, _value(facts, column, number)) for column in columns]
-            writer.writerow([*head, *([str(number + 1)] if parted else []), *cells])
+            part = [str(number + 1) if parts else ""] if parted else []
+            writer.writerow([*head, *part, *cells])
     return text.getvalue()
 
 
@@ -342,7 +345,7 @@ def _entry(
             for column in columns:
                 if column.part:
                     _put(part, column.path[1:], _read_cell(column, cells, f"{place}, line {line}"))
-            if any(cells.get(column.header) for column in columns if column.part):
+            if cells.get("part") or any(cells.get(column.header) for column in columns if column.part):
                 parts.append(_without_absent(part))
         facts[name] = parts
     plain["version"] = FORMS[Kind(kind)].version
@@ -357,7 +360,9 @@ def _read_cell(column: Column, cells: Mapping[str, str], where: str) -> Any:
     """Return the value of a cell; absent where an empty cell should take the default."""
     cell = cells.get(column.header, "")
     if cell == "":
-        return "" if column.kind is str and not column.optional and column.header in cells else _ABSENT
+        if column.header not in cells:
+            return _ABSENT
+        return None if column.optional else "" if column.kind is str else _ABSENT
     if column.kind is str or (isinstance(column.kind, type) and issubclass(column.kind, StrEnum | date)):
         return _read_text(cell)
     return _read(column.kind, cell, where, column.header)

@@ -18,7 +18,7 @@ from mullbed.domain.record_batches import (
 from mullbed.domain.record_codec import entry_to_plain
 from mullbed.domain.record_crops import Harvested, Sown
 from mullbed.domain.record_ground import BedTold, SiteTold
-from mullbed.domain.record_papers import Document, GardenFileKept, Incident, TakenBack
+from mullbed.domain.record_papers import Document, GardenFileKept, Incident, PhotoTaken, TakenBack
 from mullbed.domain.record_seen import Noted, Observed, SoilTested, WeatherDay
 from mullbed.domain.record_work import Cost, CoverDrawnBack, Fed, HoursWorked, LayerLaid, Watered
 from mullbed.domain.signing import Kept
@@ -152,6 +152,8 @@ def _other_words(entry: Entry, where: str, units: UnitSystem) -> str:
     facts = entry.facts
     if isinstance(facts, Noted):
         return f"note{where}: {facts.words}"
+    if isinstance(facts, PhotoTaken):
+        return f"photo{where}{', from ' + facts.place if facts.place else ''}"
     if isinstance(facts, HoursWorked):
         people = f" by {facts.people}" if facts.people > 1 else ""
         return f"{facts.minutes:.0f} minutes of {facts.job}{where}{people}"

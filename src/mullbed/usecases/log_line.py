@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from pathlib import Path
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.garden import Garden
@@ -46,8 +47,9 @@ from mullbed.files.noted_words import (
 from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
 from mullbed.files.usual_weather import USUAL_FILE, filled, read_usual
 from mullbed.reference.crops import find_crop
-from mullbed.store.database import Transaction, open_record
+from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.journal import append, entries, entry, history, latest
+from mullbed.store.photos import keep_photo
 from mullbed.store.which_garden import which_garden
 
 #: A bean test is read two and three weeks after sowing. Published: extension_leaflets (2-3 weeks). [d]
@@ -74,6 +76,7 @@ class Line:
 class _Open:
     """The record while one line is kept."""
 
+    record: Record
     transaction: Transaction
     id: str
     garden: Garden
@@ -105,7 +108,7 @@ def _opened(line: Line) -> Iterator[_Open]:
             remedy = "Begin with: mullbed garden new garden.toml"
             raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
         texts = {one.facts.name: one.facts.text for one in told if isinstance(one.facts, GardenFileKept)}
-        yield _Open(transaction, identity, kept.garden, line, kept.carried_over_on, texts)
+        yield _Open(record, transaction, identity, kept.garden, line, kept.carried_over_on, texts)
 
 
 def _check_day(line: Line) -> None:
@@ -228,6 +231,18 @@ def log_note(line: Line, text: str, *, bed: str | None = None) -> Kept:
     """Keep a note in the grower's own words."""
     with _opened(line) as at:
         return _keep(at, Kind.NOTE, Noted(_said(text, "note")), bed=at.bed(bed) if bed is not None else None)
+
+
+def log_photo(line: Line, file: Path, *, bed: str | None = None, place: str = "") -> Kept:
+    """Keep a picture beside the record, under its own digest."""
+    try:
+        content = file.read_bytes()
+    except OSError as error:
+        found = error.strerror or "it cannot be read"
+        raise InputFault([Fault(str(file), found, "a picture", "Check the path.")]) from error
+    with _opened(line) as at:
+        facts = keep_photo(at.record, at.transaction, content, line.words, place)
+        return _keep(at, Kind.PHOTO, facts, bed=at.bed(bed) if bed is not None else None)
 
 
 def log_weighed(line: Line, text: str, *, pressed: bool = False) -> Kept:
