@@ -14,18 +14,21 @@ from pathlib import Path
 
 #: Where Debian and others put the server's programs, newest last.
 PLACES = ("/usr/lib/postgresql/*/bin", "/usr/pgsql-*/bin", "/opt/homebrew/opt/postgresql@*/bin")
+NEEDED = ("initdb", "pg_ctl", "postgres", "createdb")
 #: Whom the server runs as when the tests run as root, which it refuses.
 UNPRIVILEGED = ("postgres", "nobody")
 OWNER = "mullbed"
+ROOM = 4_000_000_000
+"""Room that is wanted for the files of a server. [byte]"""
 
 
 def server_programs() -> Path | None:
     """Return the folder of the server's programs, or None where none are installed."""
-    found = shutil.which("initdb")
-    if found and shutil.which("postgres"):
-        return Path(found).parent
     folders = [folder for place in PLACES for folder in Path("/").glob(place.lstrip("/"))]
-    sound = [folder for folder in folders if (folder / "initdb").exists() and (folder / "postgres").exists()]
+    found = shutil.which("initdb")
+    if found:
+        folders.append(Path(found).resolve().parent)
+    sound = [folder for folder in folders if all((folder / name).exists() for name in NEEDED)]
     return max(sound, key=lambda folder: [int(part) for part in folder.parts if part.isdigit()], default=None)
 
 
@@ -76,7 +79,7 @@ class Cluster:
 @contextmanager
 def running_cluster(programs: Path) -> Iterator[Cluster]:
     """Make a cluster, start it, and take it away at the end."""
-    folder = Path(tempfile.mkdtemp(prefix="mullbed-pg-"))  # short: the path of a socket may have 107 bytes
+    folder = Path(tempfile.mkdtemp(prefix="mullbed-pg-", dir=_place()))
     cluster = Cluster(folder, programs, None)
     try:
         if os.geteuid() == 0:
@@ -99,3 +102,12 @@ def _unprivileged() -> str:
 
     known = {one.pw_name for one in pwd.getpwall()}
     return next(name for name in UNPRIVILEGED if name in known)
+
+
+def _place() -> str | None:
+    """Return where the files go: in memory where there is room for them, else the usual place.
+
+    The path is short: that of a socket may have 107 bytes.
+    """
+    memory = Path("/dev/shm")
+    return str(memory) if memory.is_dir() and shutil.disk_usage(memory).free > ROOM else None

@@ -6,10 +6,13 @@ list of contents that holds size and hash of every part.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
 import sqlite3
+import struct
+import zlib
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import asdict
@@ -17,7 +20,7 @@ from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory, mkstemp
 from typing import Any
-from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile
+from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
 
 from sqlalchemy import Table, select
 
@@ -174,6 +177,25 @@ def _hash(path: Path) -> str:
 
 
 @contextmanager
+def unpacking(source: Path) -> Iterator[None]:
+    """Tell whatever a harmed archive makes its reader raise as damage.
+
+    Raises
+    ------
+    RecordDamaged
+        When the archive cannot be read.
+    """
+    try:
+        yield
+    except (BadZipFile, EOFError, zlib.error, struct.error, NotImplementedError, RuntimeError, UnicodeError) as error:
+        raise RecordDamaged(str(source), "the archive cannot be unpacked") from error
+    except OSError as error:
+        if error.errno != errno.EINVAL:  # a place before the beginning of the file
+            raise
+        raise RecordDamaged(str(source), "the archive cannot be unpacked") from error
+
+
+@contextmanager
 def opened_backup(source: Path) -> Iterator[tuple[ZipFile, dict[str, Any]]]:
     """Open a backup and return it with its list of contents.
 
@@ -184,19 +206,16 @@ def opened_backup(source: Path) -> Iterator[tuple[ZipFile, dict[str, Any]]]:
     RecordDamaged
         When the file ends too early or cannot be read.
     """
-    from zipfile import BadZipFile
-
     allowed, remedy = "a backup that Mullbed wrote", "Name another file."
     if not source.is_file():
         raise InputFault([Fault("backup", f"there is no file {source}", allowed, remedy)])
-    try:
+    with unpacking(source):
         archive = ZipFile(source)
-    except BadZipFile as error:
-        raise RecordDamaged(str(source), "it is no whole archive") from error
     with archive:
         try:
-            listed = json.loads(archive.read(LIST))
-        except (KeyError, ValueError, BadZipFile) as error:
+            with unpacking(source):
+                listed = json.loads(archive.read(LIST))
+        except (KeyError, ValueError) as error:
             raise InputFault([Fault("backup", f"{source} has no list of contents", allowed, remedy)]) from error
         if not isinstance(listed, dict) or listed.get("form") != FORM:
             raise InputFault([Fault("backup", f"{source} is something else", allowed, remedy)])

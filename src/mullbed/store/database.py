@@ -51,7 +51,7 @@ class Record:
         with told_as_ours(self.place), self.engine.connect() as opened:
             connection = opened
             if self.file is None:
-                connection = opened.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+                connection = opened.execution_options(isolation_level="REPEATABLE READ")
             with connection.begin():
                 yield connection
 

@@ -44,6 +44,8 @@ _DISK = {
     errno.EROFS: RecordReadOnly,
     errno.EACCES: RecordReadOnly,
     errno.EPERM: RecordReadOnly,
+    errno.EEXIST: RecordUnreachable,
+    errno.ENOENT: RecordUnreachable,
     errno.ENOTDIR: RecordUnreachable,
     errno.EISDIR: RecordUnreachable,
 }

@@ -12,13 +12,24 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
-from zipfile import BadZipFile, ZipFile
+from zipfile import ZipFile
 
 from sqlalchemy import Table, insert, select, text
 
 from mullbed.domain.record_backup import BackupTold
 from mullbed.errors import Fault, InputFault, RecordDamaged, RecordNewer
-from mullbed.store.backup import AT_ONCE, COPY, FORM_VERSION, LIST, PHOTOS, ROWS, look_over, opened_backup, rows_of
+from mullbed.store.backup import (
+    AT_ONCE,
+    COPY,
+    FORM_VERSION,
+    LIST,
+    PHOTOS,
+    ROWS,
+    look_over,
+    opened_backup,
+    rows_of,
+    unpacking,
+)
 from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.faults import told_as_ours
 from mullbed.store.journal import count
@@ -84,16 +95,13 @@ def _unpacked(archive: ZipFile, listed: dict[str, Any], folder: Path, source: Pa
             raise RecordDamaged(str(source), f"it holds {name[:80]}")
         parts[name] = folder / name.replace("/", "-")
         size, running = 0, hashlib.sha256()
-        try:
-            with archive.open(name) as packed, parts[name].open("wb") as stream:
-                while piece := packed.read(_CHUNK):
-                    size += len(piece)
-                    if size > contents[name]["size"]:
-                        break
-                    running.update(piece)
-                    stream.write(piece)
-        except (BadZipFile, EOFError) as error:
-            raise RecordDamaged(str(source), f"{name} cannot be unpacked") from error
+        with unpacking(source), archive.open(name) as packed, parts[name].open("wb") as stream:
+            while piece := packed.read(_CHUNK):
+                size += len(piece)
+                if size > contents[name]["size"]:
+                    break
+                running.update(piece)
+                stream.write(piece)
         if (size, running.hexdigest()) != (contents[name]["size"], contents[name]["sha256"]):
             raise RecordDamaged(str(source), f"{name} was changed")
     return parts
