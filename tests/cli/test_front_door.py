@@ -21,7 +21,7 @@ COMMANDS = (
     "forecast",
     "learnt",
     "honest",
-    "check",
+    "check", "noticed",
     "residues",
     "crops",
     "cautions",

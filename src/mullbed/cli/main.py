@@ -24,6 +24,7 @@ from mullbed.cli.honest import honest
 from mullbed.cli.layer import layer
 from mullbed.cli.learnt import learnt
 from mullbed.cli.log import log
+from mullbed.cli.noticed import noticed
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
 from mullbed.cli.round import walk
@@ -72,7 +73,21 @@ def _front(
     """Stand before every command."""
 
 
-for command in (plan, layer, forecast, learnt, honest, check, residues, crops, cautions, validate, calibrate, behaviour):
+for command in (
+    plan,
+    layer,
+    forecast,
+    learnt,
+    honest,
+    check,
+    noticed,
+    residues,
+    crops,
+    cautions,
+    validate,
+    calibrate,
+    behaviour,
+):
     app.command()(command)
 app.command("round")(walk)
 for group in (garden, log):

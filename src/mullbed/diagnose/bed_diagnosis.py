@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from mullbed.diagnose.bed_facts import last_soft_layer, model_facts, record_facts
 from mullbed.diagnose.causes import all_causes
@@ -13,10 +14,12 @@ from mullbed.diagnose.remedies import DryStuff, nitrogen_account, remedy
 from mullbed.diagnose.symptoms import all_facts, all_signs, from_observations
 from mullbed.domain.bed import Bed
 from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction, FoundCause, Known, NitrogenAccount
-from mullbed.domain.forecast import BedForecast
 from mullbed.domain.observation import Observation
 from mullbed.domain.residue import Residue
 from mullbed.domain.spread import Evidence, Spread
+
+if TYPE_CHECKING:  # brings the array library, which a table of signs does not need
+    from mullbed.domain.forecast import BedForecast
 
 SHOWN_FROM = 0.03
 """A cause below this chance is left out of the list. Judgement. [1]"""

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-
-import numpy as np
+from math import isfinite
+from typing import TYPE_CHECKING
 
 from mullbed.diagnose.symptoms import known_band, known_number, known_word
 from mullbed.domain.bed import Bed
 from mullbed.domain.diagnosis import Known
-from mullbed.domain.forecast import BedForecast
 from mullbed.domain.layer import Layer
 from mullbed.domain.residue import Group, Residue, Texture
 from mullbed.domain.spread import Evidence, Spread
+
+if TYPE_CHECKING:  # brings the array library, which a table of signs does not need
+    from mullbed.domain.forecast import BedForecast
 
 SOFT_DAYS = 35
 """A soft layer older than this is no longer soft. Judgement. [d]"""
@@ -83,7 +85,7 @@ def model_facts(forecast: BedForecast, day: date, rain_week: Spread | None = Non
         if band is None:
             continue
         low, mid, high = (float(one[index]) * factor for one in (band.p10, band.p50, band.p90))
-        if np.isfinite([low, mid, high]).all():
+        if all(isfinite(one) for one in (low, mid, high)):
             unit = "mg kg-1" if fact == "soil_nitrate" else ""
             found[fact] = known_band(fact, Spread(low, mid, high, unit, Evidence.WORKED_OUT, "mullbed_model"))
     if rain_week is not None:

@@ -9,7 +9,7 @@ from typing import Any
 from mullbed.diagnose.symptoms import all_facts, all_signs
 from mullbed.domain.diagnosis import Cause
 from mullbed.errors import Fault, InputFault
-from mullbed.reference.tables import provenance, toml_table
+from mullbed.reference.tables import provenance, sources, toml_table
 
 
 @lru_cache(maxsize=1)
@@ -59,6 +59,7 @@ def _cause(key: str, row: dict[str, Any]) -> Cause:
         water=row.get("water"),
         wait=_pair(row["wait"]) if "wait" in row else None,
         wait_from_soft=_pair(row["wait_from_soft"]) if "wait_from_soft" in row else None,
+        further_sources=tuple(row.get("further_sources", ())),
         quick_nitrogen=bool(row.get("quick_nitrogen", False)),
     )
 
@@ -79,6 +80,11 @@ def _faults_of(key: str, row: dict[str, Any]) -> list[Fault]:
         known = all_facts().get(fact)
         if known is None or len(chances) != len(known.words) or abs(sum(chances) - 1.0) > 1e-9 or min(chances) <= 0.0:
             faults.append(Fault(place, f"{fact} {chances}", "a chance above 0 for each class, sum 1", "Correct it."))
+    faults += [
+        Fault(place, source, "a key of sources.toml", "Name its source.")
+        for source in row.get("further_sources", ())
+        if source not in sources()
+    ]
     for answer in row["decisive"]:
         fact, _, word = answer.partition(".")
         if fact not in all_facts() or word not in all_facts()[fact].words:

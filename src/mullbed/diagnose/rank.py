@@ -102,7 +102,7 @@ def next_checks(ranking: Ranking, seen: Seen, tables: Tables, most: int = 3) -> 
             continue
         expected = guessed.get(fact.key, (1.0,) * len(fact.words))
         rows = {one: _narrowed(class_chances(one, fact, tables), expected) for one in ranking.hypotheses}
-        bits = _information(ranking.hypotheses, rows)
+        bits = _information(ranking, rows)
         found.append(NextCheck(fact.key, fact.question, fact.words, fact.minutes, fact.days, bits))
     least = max(LEAST_BITS, 0.25 * max((one.bits for one in found), default=0.0))
     worth = [one for one in found if one.bits >= least]
@@ -208,11 +208,22 @@ def _narrowed(chances: Sequence[float], expected: Sequence[float]) -> Sequence[f
     return [one / whole for one in product]
 
 
-def _information(hypotheses: Mapping[Hypothesis, float], rows: Mapping[Hypothesis, Sequence[float]]) -> float:
-    """Return the expected information of a question about the hypotheses. [bit]"""
+def _information(ranking: Ranking, rows: Mapping[Hypothesis, Sequence[float]]) -> float:
+    """Return the expected information of a question about the main cause. [bit]
+
+    Of two causes at work the likelier one counts as the main one.
+    """
     classes = len(next(iter(rows.values())))
-    mixed = [sum(chance * rows[one][index] for one, chance in hypotheses.items()) for index in range(classes)]
-    within = sum(chance * _entropy(rows[one]) for one, chance in hypotheses.items())
+    weighed: dict[str, list[float]] = {}
+    for one, chance in ranking.hypotheses.items():
+        main = max(one, key=lambda key: ranking.chances[key]) if one else UNKNOWN
+        sums = weighed.setdefault(main, [0.0] * classes)
+        for index in range(classes):
+            sums[index] += chance * rows[one][index]
+    mixed = [sum(sums[index] for sums in weighed.values()) for index in range(classes)]
+    within = sum(
+        sum(sums) * _entropy([one / sum(sums) for one in sums]) for sums in weighed.values() if sum(sums) > 0.0
+    )
     return max(0.0, _entropy(mixed) - within)
 
 

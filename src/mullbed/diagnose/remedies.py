@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import ceil
-
-import numpy as np
+from math import ceil, isfinite
+from typing import TYPE_CHECKING
 
 from mullbed.domain.diagnosis import Cause, NitrogenAccount, QuickDose, Remedy
-from mullbed.domain.forecast import BedForecast
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.reference.tables import provenance, toml_table
+
+if TYPE_CHECKING:  # brings the array library, which a table of signs does not need
+    from mullbed.domain.forecast import BedForecast, Series
 
 ACCOUNT_DAYS = 21
 """A quick dose tides a crop over so many days. Judgement. [d]"""
@@ -50,7 +51,7 @@ def nitrogen_account(forecast: BedForecast, day: date, strip: float | None = Non
     end = min(start + ACCOUNT_DAYS, forecast.crop_want.size)
     if not 0 <= start < end:
         return None
-    want = float(np.sum(forecast.crop_want[start:end]))
+    want = _sum(forecast.crop_want[start:end])
     if want <= 0.0:
         return None
     store = forecast.series["mineral_nitrogen"]
@@ -58,15 +59,22 @@ def nitrogen_account(forecast: BedForecast, day: date, strip: float | None = Non
     if strip is not None:
         held = [max(0.0, strip * STRIP_DEPTH_MASS * factor - OUT_OF_REACH) for factor in (0.75, 1.0, 1.25)]
     flow = forecast.series.get("weekly_nitrogen")
-    given = [float(np.nansum(one[start:end])) / 7.0 for one in (flow.p10, flow.p50, flow.p90)] if flow else [0.0] * 3
+    given = [_sum(one[start:end]) / 7.0 for one in (flow.p10, flow.p50, flow.p90)] if flow else [0.0] * 3
     coming = sorted(max(0.0, one + other) for one, other in zip(held, given, strict=True))
     short = [max(0.0, want - one) for one in reversed(coming)]
     enough = None
     if flow is not None:
-        weekly = 7.0 * forecast.crop_want
-        later = np.flatnonzero(flow.p50[start:] >= weekly[start:])
-        enough = day + timedelta(days=int(later[0])) if later.size else None
+        pairs = zip(flow.p50[start:], forecast.crop_want[start:], strict=True)
+        later = next(
+            (number for number, (given_week, want_day) in enumerate(pairs) if given_week >= 7.0 * want_day), None
+        )
+        enough = None if later is None else day + timedelta(days=later)
     return NitrogenAccount(end - start, want, _grams(coming), _grams(short), enough)
+
+
+def _sum(values: Series) -> float:
+    """Return the sum of what is known of a series."""
+    return sum(float(one) for one in values if isfinite(one))
 
 
 def _grams(values: list[float]) -> Spread:

@@ -16,7 +16,7 @@ from mullbed.reference.naming import find_key, index_of
 from mullbed.reference.tables import provenance, toml_table
 
 SENSES = ("nose", "eye", "hand", "crop", "animals")
-LEAK, ELSEWHERE = 0.03, 0.15
+LEAK, ELSEWHERE = 0.015, 0.08
 """Where a sign does not say otherwise. Judgement. [1]"""
 FRESH_DAYS = 7
 """An observation older than this no longer tells how a bed is today. Judgement. [d]"""

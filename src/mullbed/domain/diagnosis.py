@@ -109,6 +109,7 @@ class Cause:
     wait_from_soft: tuple[int, int] | None = None
     """Days to wait counted from the last soft fresh layer: robust and fine seed. [d]"""
     quick_nitrogen: bool = False
+    further_sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

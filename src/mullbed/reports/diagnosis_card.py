@@ -1,0 +1,308 @@
+"""A diagnosis in words: the action as heading, then why, don't, how sure, what would change it; as a document too."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction, FoundCause, NitrogenAccount, Remedy
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.spread import Spread
+from mullbed.reference.tables import toml_table
+from mullbed.reports.amounts import area_words, count_words, hand_words, per_area_words, thickness_words, volume_words
+from mullbed.reports.cautions import caution_words, dated_line
+from mullbed.reports.names import bed_title
+from mullbed.reports.terminal_style import Style, columns, paragraph, said
+from mullbed.reports.words import capital, chance_words, day_words, evidence_words, listed, number
+
+Json = dict[str, object]
+
+LOOK_CLOSER = "Look closer before you do anything."
+_SMALL_LIST = 5
+
+
+def diagnosis_text(found: Diagnosis, *, area: float, units: UnitSystem, style: Style | None = None) -> str:
+    """Return the page of a diagnosis.
+
+    Parameters
+    ----------
+    found : Diagnosis
+    area : float
+        Of the bed. [m2]
+    units : UnitSystem
+    style : Style or None
+    """
+    style = style or Style()
+    first = found.first
+    noticed = listed([sign_name(key) for key in found.signs])
+    lines = [
+        *(style.bold(line) for line in paragraph(heading_words(first), indent=0)),
+        *paragraph(f"{bed_title(found.bed)}, {day_words(found.day, year=True)}. Noticed: {noticed}.", indent=0),
+        "",
+    ]
+    for step in steps_of(first, units):
+        lines += said("DO", step, style)
+    lines += said("WHY", first.because, style)
+    if first.remedy is not None:
+        lines += said("DON'T", dont_words(first.remedy.avoid), style)
+        lines += said("EXPECT", expect_words(first.remedy), style)
+    lines += ["", *paragraph(how_sure(found))]
+    lines += paragraph(f"What would change this: {first.change}")
+    if found.checks:
+        check = found.checks[0]
+        lines += paragraph(f"Next look ({cost_words(check.minutes, check.days)}): {check.question}")
+    lines += ["", *columns(_other_rows(found))]
+    for one, other, chance in found.together[:2]:
+        names = {cause.key: cause.name for cause in found.causes}
+        if one in names and other in names:
+            both = f"{names[one]} and {names[other].lower()} may be at work together ({chance_words(chance)})."
+            lines += paragraph(both)
+    if found.nitrogen is not None and first.key == "nitrogen_short":
+        lines += paragraph(nitrogen_words(found.nitrogen, units))
+    lines += ["", *_cautions(first), *paragraph(known_words(found, first, area, units))]
+    return style.finished(lines)
+
+
+def sign_name(key: str) -> str:
+    """Return a sign in growers' words."""
+    name: str = toml_table("trouble_signs.toml").get(key, {"name": key})["name"]
+    return name[:1].lower() + name[1:]
+
+
+def heading_words(cause: FoundCause) -> str:
+    """Return the answer as a heading: what to do, then what it is."""
+    if cause.remedy is None:
+        return f"{LOOK_CLOSER} It fits none of the causes known here."
+    return f"{cause.remedy.heading} {cause.name}."
+
+
+def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
+    """Return what to do on this bed, amounts first."""
+    doing = cause.remedy
+    if doing is None:
+        return ["Photograph it, look again in three days, and show it to a neighbour or an adviser."]
+    steps = []
+    if doing.containers is not None and doing.cover_thickness is not None:
+        amount = count_words(doing.containers, doing.container)
+        depth = f"{hand_words(doing.cover_thickness)} ({thickness_words(doing.cover_thickness, units)})"
+        steps.append(f"Dry cover: {amount} for this bed, {depth}.")
+    if doing.water_litres is not None:
+        steps.append(f"Water: {volume_words(doing.water_litres, units)} for this bed.")
+    for number_of, dose in enumerate(doing.doses):
+        grams = f"{number(dose.grams.mid)} g ({number(dose.grams.low)} to {number(dose.grams.high)})"
+        spoons = count_words(dose.tablespoons, "level tablespoon")
+        joint = "Dose" if number_of == 0 else "Or"
+        steps.append(f"{joint}: {grams} of {dose.carrier} for this bed, about {spoons}.")
+    steps += doing.steps
+    if doing.wait_until is not None:
+        early, late = doing.wait_until
+        steps.append(f"Wait until {day_words(early)} to {day_words(late)}, then look again.")
+    return steps
+
+
+def dont_words(avoid: str) -> str:
+    """Return what not to do after the word Don't."""
+    return capital(avoid.removeprefix("Don't ").strip())
+
+
+def expect_words(doing: Remedy) -> str:
+    """Return what to expect and by when."""
+    early, late = doing.expect_from, doing.expect_until
+    days = day_words(late) if early == late else f"between {day_words(early)} and {day_words(late)}"
+    return f"{doing.expect} Look {days}."
+
+
+def how_sure(found: Diagnosis) -> str:
+    """Return the chance in words with its count, its range and what speaks for and against."""
+    first = found.first
+    text = f"How sure: {chance_of(first)}."
+    if first.key != UNKNOWN:
+        text += f" None of the causes known here: {_in_ten(found.unknown.chance.mid)}."
+    if not found.simulated:
+        text += " The daily model was not run; only what was laid, sown and noticed counts."
+    return text
+
+
+def chance_of(cause: FoundCause) -> str:
+    """Return "very likely, 9 in 10 (7 to 9)"."""
+    words = chance_words(cause.chance.mid)
+    low, high = round(cause.chance.low * 10), round(cause.chance.high * 10)
+    return words if low == high else f"{words} ({low} to {high})"
+
+
+def cost_words(minutes: float, days: float) -> str:
+    """Return what a look costs: "half a minute", "10 minutes", "30 minutes, then 21 days"."""
+    work = "half a minute" if minutes < 1 else ("a minute" if minutes < 2 else f"{minutes:.0f} minutes")
+    return f"{work}, then {days:.0f} days" if days else work
+
+
+def nitrogen_words(account: NitrogenAccount, units: UnitSystem) -> str:
+    """Return the account of nitrogen of the coming weeks."""
+    want = per_area_words(Spread(account.want, account.want, account.want, "g m-2", account.coming.evidence), units)
+    coming = per_area_words(account.coming, units)
+    text = f"In {account.days} days the crop wants {want}; within reach or coming by itself: {coming}, worked out."
+    if account.enough_from is not None:
+        text += f" The soil and the layers give as much as it wants from about {day_words(account.enough_from)}."
+    return text
+
+
+def known_words(found: Diagnosis, cause: FoundCause, area: float, units: UnitSystem) -> str:
+    """Return how the answer is known."""
+    source = cause.source.replace("_", " ")
+    return (
+        f"Known as: {evidence_words(cause.evidence)}, {source}; chances are judged and worked out. "
+        f"Amounts for {area_words(area, units)}."
+    )
+
+
+def diagnosis_document(found: Diagnosis, *, area: float) -> Json:
+    """Return the document of `mullbed noticed`."""
+    return {
+        "bed": found.bed,
+        "date": found.day.isoformat(),
+        "signs": list(found.signs),
+        "absent": list(found.absent),
+        "simulated": found.simulated,
+        "area_m2": area,
+        "known": [
+            {
+                "fact": one.fact,
+                "chances": [round(weight, 6) for weight in one.weights],
+                "value": None if one.spread is None else _band(one.spread),
+                "evidence": str(one.evidence),
+            }
+            for one in found.known
+        ],
+        "causes": [_cause(one) for one in found.causes],
+        "together": [{"causes": [one, other], "chance": chance} for one, other, chance in found.together],
+        "next_looks": [
+            {
+                "fact": one.key,
+                "question": one.question,
+                "answers": list(one.answers),
+                "minutes": one.minutes,
+                "days": one.days,
+                "bits": one.bits,
+            }
+            for one in found.checks
+        ],
+        "nitrogen": None if found.nitrogen is None else _account(found.nitrogen),
+    }
+
+
+def signs_text(actions: Sequence[FirstAction], style: Style | None = None) -> str:
+    """Return every sign by sense with what to do first on it alone."""
+    style = style or Style()
+    lines: list[str] = []
+    sense = ""
+    for one in actions:
+        if one.sense != sense:
+            sense = one.sense
+            lines += ["", style.bold(capital(sense))]
+        lines += columns(
+            [(f"{one.sign:<16}", f"{one.name}: {one.heading} ({one.cause_name}, {chance_words(one.chance)})")]
+        )
+    lines += [
+        "",
+        *paragraph("On one sign alone, knowing nothing of the bed. Say more signs, and the bed, to be surer."),
+    ]
+    return style.finished(lines[1:])
+
+
+def signs_document(actions: Sequence[FirstAction]) -> Json:
+    """Return the table a page without signal carries: for each sign what to do first."""
+    return {
+        "signs": [
+            {
+                "sign": one.sign,
+                "name": one.name,
+                "sense": one.sense,
+                "cause": one.cause,
+                "cause_name": one.cause_name,
+                "chance": one.chance,
+                "chance_words": chance_words(one.chance),
+                "heading": one.heading,
+                "steps": list(one.steps),
+                "avoid": one.avoid,
+                "change": one.change,
+                "tells_apart": one.tells_apart,
+                "next_look": one.check,
+                "cautions": [{"code": key, "text": caution_words(key)} for key in one.cautions],
+                "cautions_dated": dated_line(one.cautions),
+                "evidence": str(one.evidence),
+                "source": one.source,
+            }
+            for one in actions
+        ]
+    }
+
+
+def _other_rows(found: Diagnosis) -> list[tuple[str, ...]]:
+    others = [cause for cause in found.causes[1:_SMALL_LIST] if cause.key != UNKNOWN]
+    return [(cause.name, chance_of(cause), cause.tells_apart) for cause in others]
+
+
+def _cautions(cause: FoundCause) -> list[str]:
+    if not cause.cautions:
+        return []
+    lines = [line for key in cause.cautions for line in paragraph(caution_words(key))]
+    return [*lines, *paragraph(dated_line(cause.cautions))]
+
+
+def _in_ten(chance: float) -> str:
+    count = round(chance * 10)
+    return f"{count} in 10" if count else "less than 1 in 10"
+
+
+def _band(spread: Spread) -> Json:
+    return {"low": spread.low, "mid": spread.mid, "high": spread.high}
+
+
+def _cause(cause: FoundCause) -> Json:
+    return {
+        "cause": cause.key,
+        "name": cause.name,
+        "share": cause.share,
+        "chance": _band(cause.chance),
+        "chance_words": chance_of(cause),
+        "settled": cause.settled,
+        "speaks_for": list(cause.speaks_for),
+        "speaks_against": list(cause.speaks_against),
+        "because": cause.because,
+        "change": cause.change,
+        "tells_apart": cause.tells_apart,
+        "remedy": None if cause.remedy is None else _remedy(cause.remedy),
+        "cautions": [{"code": key, "text": caution_words(key)} for key in cause.cautions],
+        "cautions_dated": dated_line(cause.cautions),
+        "evidence": str(cause.evidence),
+        "source": cause.source,
+    }
+
+
+def _remedy(doing: Remedy) -> Json:
+    return {
+        "heading": doing.heading,
+        "steps": list(doing.steps),
+        "avoid": doing.avoid,
+        "expect": doing.expect,
+        "expect_from": doing.expect_from.isoformat(),
+        "expect_until": doing.expect_until.isoformat(),
+        "container": doing.container if doing.containers is not None else None,
+        "containers": doing.containers,
+        "cover_litres": None if doing.container_litres is None else _band(doing.container_litres),
+        "cover_thickness_mm": None if doing.cover_thickness is None else round(doing.cover_thickness * 1000),
+        "water_litres": doing.water_litres,
+        "wait_until": None if doing.wait_until is None else [one.isoformat() for one in doing.wait_until],
+        "doses": [
+            {"carrier": one.carrier, "grams": _band(one.grams), "tablespoons": one.tablespoons} for one in doing.doses
+        ],
+    }
+
+
+def _account(account: NitrogenAccount) -> Json:
+    return {
+        "days": account.days,
+        "want": account.want,
+        "coming": _band(account.coming),
+        "shortage": _band(account.shortage),
+        "enough_from": None if account.enough_from is None else account.enough_from.isoformat(),
+    }
