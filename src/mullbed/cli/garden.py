@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from mullbed.cli.screen import GARDEN, JsonOption, PlainOption, Screen
-from mullbed.cli.signing import AuthorOption, RecordOption, WhichOption, signature, where
+from mullbed.cli.signing import AuthorOption, RecordOption, WhichOption, day_typed, signature, where
 
 garden = typer.Typer(
     name="garden",
@@ -116,3 +116,28 @@ def take_in_record(
         lambda style: taken_in_text(len(done.new), len(done.known), done.files, style),
         lambda: taken_in_document(done.new, done.known, done.files),
     )
+
+
+@garden.command("next-year")
+def carry_over(
+    as_of: Annotated[
+        str | None,
+        typer.Option("--as-of", metavar="DATE", help="Day to carry over; without it, today or the season's last day."),
+    ] = None,
+    same_crops: Annotated[bool, typer.Option("--same-crops", help="Grow the same crops again, a year later.")] = False,
+    by: AuthorOption = None,
+    record: RecordOption = None,
+    which: WhichOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Carry the garden into its next season.
+
+    Layers, soil, stocks, containers, trial plots and the account of phosphorus and potassium go with it.
+    """
+    from mullbed.reports.garden_words import carried_document, carried_text
+    from mullbed.usecases.next_year import next_year
+
+    done = next_year(where(record, which), signature(by), as_of=day_typed(as_of), same_crops=same_crops)
+    told = (done.garden, done.as_of, done.accounts, done.mineral_nitrogen, done.trials, done.entry.id)
+    Screen(as_json, plain).show(lambda style: carried_text(*told, style), lambda: carried_document(*told))

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption, today
+from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
 
 
 def plan(
@@ -21,6 +22,18 @@ def plan(
             "all six are written, or none.",
         ),
     ] = None,
+    as_done: Annotated[
+        bool,
+        typer.Option(
+            "--as-done",
+            help="Plan on from today with what was really laid, used, sown and picked, as the record tells; "
+            "the garden is that of the record, and the plan is kept in it.",
+        ),
+    ] = False,
+    day: DayOption = None,
+    record: RecordOption = None,
+    which: WhichOption = None,
+    by: AuthorOption = None,
     seed: SeedOption = 1,
     as_json: JsonOption = False,
     plain: PlainOption = False,
@@ -36,7 +49,14 @@ def plan(
 
     screen = Screen(as_json, plain)
     now = today()
-    made = make_season_plan(garden, seed=seed, progress=screen.progress)
+    made = make_season_plan(
+        garden,
+        seed=seed,
+        where=where(record, which) if as_done else None,
+        today=day_typed(day) or now,
+        signed=signature(by, day_typed(day) or now) if as_done else None,
+        progress=screen.progress,
+    )
     if out is not None:
         from mullbed.reports.plan_folder import write_folder
         from mullbed.reports.plan_outputs import plan_outputs

@@ -48,7 +48,7 @@ def walk(
                 Path(folder) / "garden.toml",
                 where=place,
                 today=day_typed(day) or today(),
-                signed=signature(by),
+                signed=signature(by, day_typed(day) or today()),
                 seed=seed,
                 progress=screen.progress,
             )

@@ -29,6 +29,8 @@ class Portion:
     kind: Kind
     amount: float
     container: Container | None
+    dried: bool = False
+    """True for soft matter that was wilted or dried before it was laid."""
 
     def scaled(self, factor: float) -> Portion:
         """Return so many times as much; a depth stays as it is."""
@@ -36,6 +38,7 @@ class Portion:
 
     def lift(self, area: float, containers: tuple[Container, ...], *, dried: bool = False) -> Lift:
         """Return the lift it makes on a bed. [m2]"""
+        dried = dried or self.dried
         if self.container is not None:
             return fill(self.residue, self.container, self.amount, area, dried=dried, others=containers)
         if self.kind is Kind.LENGTH:
@@ -123,12 +126,14 @@ def container_named(name: str, containers: tuple[Container, ...]) -> Container:
 def portion(value: Any, containers: tuple[Container, ...]) -> Portion:
     """Return a residue and an amount from a text such as "dry leaves: 3 barrow" or "straw: 50 mm".
 
+    Soft matter that was wilted first ends in ", dried".
+
     Raises
     ------
     ValueError
         When residue, amount or container cannot be understood.
     """
-    text = amounts.written(value, "dry leaves: 3 barrow")
+    text, dried = _without_dried(amounts.written(value, "dry leaves: 3 barrow"))
     name, colon, amount = text.rpartition(":")
     if not colon or not name.strip():
         raise ValueError('Write residue, colon and amount, such as "dry leaves: 3 barrow" or "straw: 50 mm".')
@@ -138,4 +143,12 @@ def portion(value: Any, containers: tuple[Container, ...]) -> Portion:
     if not 0.0 < quantity.value <= limits[quantity.kind]:
         raise ValueError("Check the amount; it must be above zero, and a depth at most 1 m.")
     container = container_named(quantity.container, containers) if quantity.container is not None else None
-    return Portion(residue, quantity.kind, quantity.value, container)
+    return Portion(residue, quantity.kind, quantity.value, container, dried)
+
+
+def _without_dried(text: str) -> tuple[str, bool]:
+    """Return an amount without the word for drying at its end, and whether it stood there."""
+    head, comma, tail = text.rpartition(",")
+    if comma and tail.strip().casefold() in ("dried", "wilted"):
+        return head, True
+    return text, False

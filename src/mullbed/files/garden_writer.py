@@ -21,6 +21,7 @@ from mullbed.domain.refusal import Override
 from mullbed.domain.supply import Container, Supply
 from mullbed.files import amounts
 from mullbed.files.garden_soil import UNTESTED_ORGANIC_MATTER
+from mullbed.reference.residues import all_residues
 
 _NUDGES = 40
 """Neighbouring numbers that are tried before an amount is given up as not writable."""
@@ -206,8 +207,10 @@ def _layer(layer: Layer, bed: Bed) -> str:
 
 
 def lift_amount_text(lift: Lift) -> str:
-    """Return the amount of a lift as a garden file holds it, such as "3 barrow", "12.5 L" or "4 kg"."""
-    return f"{_digits(lift.count)} {lift.container}"
+    """Return the amount of a lift as a garden file holds it, such as "3 barrow", "12.5 L" or "4 kg, dried"."""
+    row = all_residues().get(lift.residue)
+    dried = ", dried" if row is not None and row.fresh and not lift.fresh else ""
+    return f"{_digits(lift.count)} {lift.container}{dried}"
 
 
 def _input(given: DatedInput) -> str:

@@ -59,9 +59,8 @@ def layer_typed(
     faults: list[Fault] = []
     read = []
     for number, text in enumerate(lifts, start=1):
-        plain, dried = _without_dried(text)
         try:
-            read.append(portion(plain, containers).lift(bed.area, containers, dried=dried))
+            read.append(portion(text, containers).lift(bed.area, containers))
         except ValueError as error:
             allowed = 'residue and amount, such as "dry leaves: 3 barrow"'
             faults.append(Fault(f"lift {number}", f"'{text}'", allowed, str(error)))
@@ -81,13 +80,6 @@ def layer_typed(
         found = f"{layer.thickness:.2f} m thick"
         raise InputFault([Fault("layer", found, f"at most {THICKEST_LAYER:g} m", remedy)])
     return layer
-
-
-def _without_dried(text: str) -> tuple[str, bool]:
-    head, comma, tail = text.rpartition(",")
-    if comma and tail.strip().casefold() in ("dried", "wilted"):
-        return head, True
-    return text, False
 
 
 def depth_of_water(text: str, area: float, containers: tuple[Container, ...] = (), place: str = "water") -> float:

@@ -4,6 +4,7 @@ Rules
 -----
 G1 The garden is that of the newest garden file kept; what was told of site, beds, containers, supplies and crops after
    it was kept holds over it.
+   A season that was carried over stands in place of the garden file before it.
 G2 What was done counts from the first entry on; where a season was carried over, from the day after that.
 G3 The text kept is whole by itself: the beds of a list beside it are written into it, and its weather file is kept
    beside it under its bare name.
@@ -14,7 +15,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
@@ -23,6 +24,7 @@ from mullbed.domain.doings import CameIn, Doings, Picked, Poured, SoilTested, Ta
 from mullbed.domain.doings import Sown as SownThere
 from mullbed.domain.garden import Garden
 from mullbed.domain.layer import Layer
+from mullbed.domain.plain_values import from_plain
 from mullbed.domain.record import Entry
 from mullbed.domain.record_batches import BatchDecided, BatchTaken, ContainerWeighed, Decision
 from mullbed.domain.record_crops import CropTold, Harvested, Sown
@@ -87,8 +89,8 @@ class KeptGarden:
     """The garden as the record tells it now, before what was done is laid over it."""
 
     garden: Garden
-    text: str
-    """The garden file it stands on."""
+    text: str | None
+    """The garden file it stands on; None where it was carried over since."""
     kept_on: date
     station_text: str | None
     """Daily weather of its station file, kept in the record; None for monthly means."""
@@ -152,9 +154,15 @@ def kept_garden(entries: Iterable[Entry]) -> KeptGarden | None:
     newest = next((entry for entry in reversed(files) if _is_garden(entry)), None)
     if newest is None or not isinstance(newest.facts, GardenFileKept):
         return None
-    text = newest.facts.text
-    garden = parsed_text(text)
-    since = [entry for entry in known if (entry.written_at, entry.id) > (newest.written_at, newest.id)]
+    filed = newest.facts.text
+    text: str | None = filed
+    over = newest_document(known, Kind.CARRIED_OVER)
+    if over is not None and _moment(over[0]) > _moment(newest):
+        newest, text = over[0], None
+        garden = from_plain(Garden, document_content(over[1]).get("garden"), "the garden carried over")
+    else:
+        garden = parsed_text(filed)
+    since = [entry for entry in known if _moment(entry) > _moment(newest)]
     station = garden.site.weather.daily_file
     carried = [entry.day for entry in known if entry.kind == Kind.CARRIED_OVER]
     return KeptGarden(
@@ -170,6 +178,10 @@ def kept_garden(entries: Iterable[Entry]) -> KeptGarden | None:
 def parsed_text(text: str) -> Garden:
     """Return the garden of a text; the same text is read once."""
     return parse_garden(text, GARDEN_FILE, Path(), needs_supplies=False)
+
+
+def _moment(entry: Entry) -> tuple[datetime, str]:
+    return entry.written_at, entry.id
 
 
 def _is_garden(entry: Entry) -> bool:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from pathlib import Path
 
+from mullbed.domain.doings import BedAccount
 from mullbed.domain.garden import Garden
 from mullbed.domain.record import Entry
+from mullbed.reports.amounts import per_area_factor, per_area_unit
 from mullbed.reports.names import bed_title
-from mullbed.reports.terminal_style import Style, paragraph
-from mullbed.reports.words import capital, counted, day_words, listed
+from mullbed.reports.terminal_style import Style, columns, paragraph
+from mullbed.reports.words import capital, counted, day_words, listed, number
 
 
 def created_text(
@@ -108,3 +111,91 @@ def taken_in_text(new: int, known: int, files: Sequence[str], style: Style | Non
 def taken_in_document(new: Sequence[str], known: Sequence[str], files: Sequence[str]) -> Mapping[str, object]:
     """Return the same as one document."""
     return {"new": list(new), "known": list(known), "files": list(files)}
+
+
+def carried_text(
+    garden: Garden,
+    as_of: date,
+    accounts: Sequence[BedAccount],
+    nitrogen: Mapping[str, tuple[float, float, float]],
+    trials: Sequence[str],
+    identity: str,
+    style: Style | None = None,
+) -> str:
+    """Return what was carried into the next season."""
+    style = style or Style()
+    units = garden.site.units
+    season = f"{day_words(garden.first_day, year=True)} to {day_words(garden.last_day, year=True)}"
+    layers = sum(len(bed.layers) for bed in garden.beds)
+    lines = paragraph(
+        f"{garden.site.name} goes on: {season}. Carried over as of {day_words(as_of, year=True)}: "
+        f"{counted(layers, 'layer')}, {counted(len(garden.supplies), 'supply')}, "
+        f"{counted(len(garden.containers), 'container')}.",
+        indent=0,
+    )
+    rows = [("Bed", "P stays", "K stays", "mineral N then")]
+    factor = per_area_factor(units)
+    for one in accounts:
+        band = nitrogen.get(one.bed)
+        told = "no forecast kept"
+        if band is not None:
+            low, mid, high = (number(value * factor) for value in band)
+            told = f"{mid} ({low} to {high}), worked out"
+        rows.append((one.bed, number(one.phosphorus * factor), number(one.potassium * factor), told))
+    lines += ["", *columns(rows, indent=0, right=frozenset({1, 2})), ""]
+    lines += paragraph(
+        f"In {per_area_unit(units, short=True)}, laid less carried off, worked out; what stays of phosphorus counts "
+        "against the next ceiling.",
+        indent=0,
+    )
+    unknown = sorted({key for one in accounts for key in one.potassium_unknown})
+    if unknown:
+        names = [key.replace("_", " ") for key in unknown[:5]]
+        more = f" and {len(unknown) - 5} more" if len(unknown) > 5 else ""
+        lines += paragraph(f"Potassium is not known of {listed(names)}{more}; it is left out.", indent=0)
+    if trials:
+        lines += paragraph(f"Trial plots go on where they are: {listed(list(trials))}.", indent=0)
+    lines += paragraph(
+        "Say what grows next: mullbed garden write --out FOLDER, write the crops in, then mullbed garden new FILE.",
+        indent=0,
+    )
+    lines += paragraph(f"Id {identity}. Take it back with: mullbed log take-back {identity[-8:]}", indent=0)
+    return style.finished(lines)
+
+
+def carried_document(
+    garden: Garden,
+    as_of: date,
+    accounts: Sequence[BedAccount],
+    nitrogen: Mapping[str, tuple[float, float, float]],
+    trials: Sequence[str],
+    identity: str,
+) -> Mapping[str, object]:
+    """Return the same as one document."""
+    return {
+        "id": identity,
+        "as_of": as_of.isoformat(),
+        "first_day": garden.first_day.isoformat(),
+        "last_day": garden.last_day.isoformat(),
+        "layers": {bed.name: [layer.day.isoformat() for layer in bed.layers] for bed in garden.beds},
+        "supplies": [one.name or one.residue for one in garden.supplies],
+        "accounts": [
+            {
+                "bed": one.bed,
+                "phosphorus_laid": one.phosphorus_laid,
+                "phosphorus_removed": one.phosphorus_removed,
+                "phosphorus_before": one.phosphorus_before,
+                "phosphorus": one.phosphorus,
+                "potassium_laid": one.potassium_laid,
+                "potassium_removed": one.potassium_removed,
+                "potassium_before": one.potassium_before,
+                "potassium": one.potassium,
+                "potassium_unknown": list(one.potassium_unknown),
+            }
+            for one in accounts
+        ],
+        "mineral_nitrogen": {
+            bed: dict(zip(("low", "mid", "high"), band, strict=True)) for bed, band in nitrogen.items()
+        },
+        "trials": list(trials),
+    }

@@ -224,7 +224,7 @@ def standing_words(walk: Round) -> str:
     """Return on what the walk stands: plan, forecast, weather, absence."""
     parts = []
     if walk.plan_made is None:
-        parts.append("No plan is kept yet; `mullbed plan --record` makes one.")
+        parts.append("No plan is kept yet; `mullbed plan --as-done` makes one.")
     if walk.forecast_made is None:
         parts.append("No forecast is kept: this walk goes by the record alone. `mullbed round --fresh` runs one.")
     elif walk.fresh:

@@ -64,7 +64,8 @@ def hand_over(where: Where) -> HandedOver:
     files[CALENDAR_FILE] = record_calendar(identity, every, stand, plain_summary)
     if kept is not None:
         files[MAP_FILE] = bed_map(kept.garden)
-        files[GARDEN_FILE] = kept.text
+        if kept.text is not None:
+            files[GARDEN_FILE] = kept.text
         station = kept.garden.site.weather.daily_file
         if station is not None and kept.station_text is not None:
             files[station.name] = kept.station_text

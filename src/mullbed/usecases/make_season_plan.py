@@ -1,19 +1,31 @@
-"""Make the season plan of a garden.
+"""Make the season plan of a garden, from its file or from what was really done.
 
-Reads the garden file and its weather, writes nothing. Raises InputFault when either is at fault, NoPlan when nothing
-fits the limits.
+Reads the garden file and its weather, or the record; writes the plan to the record where it is signed. Raises
+InputFault when any of them is at fault, NoPlan when nothing fits the limits.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
+from mullbed.domain.doings import Doings
 from mullbed.domain.garden import Garden
+from mullbed.domain.plain_values import to_plain
+from mullbed.domain.record import Entry
+from mullbed.domain.record_codec import canonical
+from mullbed.domain.record_kinds import Kind
+from mullbed.domain.record_papers import Document
+from mullbed.domain.record_seen import WeatherDay
 from mullbed.domain.season_plan import SeasonPlan
+from mullbed.domain.signing import Signature, Where
 from mullbed.domain.supply import supply_names
+from mullbed.errors import Fault, InputFault
 from mullbed.files.garden_file import read_garden
+from mullbed.files.record_garden import DONE_KINDS, GARDEN_KINDS, KeptGarden, doings_in, kept_garden, weather_in
+from mullbed.plan.garden_as_done import garden_as_done
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import Tables, plan_season, season_span
 from mullbed.plan.solve import Effort
@@ -22,6 +34,7 @@ from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
 from mullbed.safety.limits import refuse_crops, safety_limits
 from mullbed.weather.place_weather import place_weather
+from mullbed.weather.recorded_days import with_known_days
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +62,9 @@ def make_season_plan(
     members: int = 16,
     gap: float = 0.05,
     threads: int = 2,
+    where: Where | None = None,
+    today: date | None = None,
+    signed: Signature | None = None,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> MadePlan:
     """Return the plan of a garden and the garden.
@@ -56,7 +72,7 @@ def make_season_plan(
     Parameters
     ----------
     path : Path
-        The garden file.
+        The garden file; not read where the record tells the garden.
     seed : int
         Equal seeds give equal plans.
     members : int
@@ -64,21 +80,42 @@ def make_season_plan(
     gap : float
         Proven gap at which the solver may stop. [fraction]
     threads : int
+    where : Where, optional
+        The record to plan from: the garden it tells, what was laid, used, sown, picked and rained until today; the
+        season is planned from today on.
+    today : date, optional
+        The day it is; needed with a record.
+    signed : Signature, optional
+        Keeps the plan in the record under this name, as a new version.
     progress : callable
         Told a sentence now and then.
 
     Raises
     ------
     InputFault
-        When the garden or its weather is at fault.
+        When the garden, its weather or the record is at fault.
     NoPlan
         When nothing fits the limits.
     """
-    garden = read_garden(path, needs_supplies=False)
+    told = _told(where) if where is not None else None
+    if told is not None:
+        garden = garden_as_done(
+            told.kept.garden,
+            told.doings,
+            today or told.kept.garden.first_day,
+            crops=all_crops(),
+            residues=all_residues(),
+            container=find_container,
+        )
+    else:
+        garden = read_garden(path, needs_supplies=False)
     refuse_crops(garden)
     first, last = season_span(garden)
     progress("Reading the weather.")
-    weather = place_weather(garden.site, first, last, seed)
+    station = told.kept.station_text if told is not None else None
+    weather = place_weather(garden.site, first, last, seed, station_text=station)
+    if told is not None:
+        weather = with_known_days(weather, told.weather, garden.site.latitude)
     plan = plan_season(
         garden,
         weather,
@@ -87,4 +124,48 @@ def make_season_plan(
         effort=Effort(gap=gap),
         progress=progress,
     )
+    if where is not None and signed is not None:
+        _keep(plan, where, signed)
     return MadePlan(plan, garden)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What the record tells a plan."""
+
+    kept: KeptGarden
+    doings: Doings
+    weather: tuple[tuple[date, WeatherDay], ...]
+
+
+def _told(where: Where) -> _Told:
+    from mullbed.store.database import open_record
+    from mullbed.store.journal import entries
+    from mullbed.store.which_garden import which_garden
+
+    with open_record(where.record) as record, record.reading() as transaction:
+        identity = which_garden(transaction, where.garden)
+        told = entries(transaction, identity, kinds=(*GARDEN_KINDS, *DONE_KINDS, Kind.WEATHER))
+    kept = kept_garden(told)
+    if kept is None:
+        remedy = "Begin with: mullbed garden new garden.toml"
+        raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
+    return _Told(kept, doings_in(told, kept.carried_over_on), weather_in(told))
+
+
+def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> None:
+    """Keep a plan in the record as a new version; its forecasts, which are run anew any time, are left out."""
+    from mullbed.store.database import open_record
+    from mullbed.store.journal import append, latest
+    from mullbed.store.which_garden import which_garden
+
+    content = canonical(to_plain(replace(plan, forecasts={})))
+    with open_record(where.record) as record, record.writing() as transaction:
+        identity = which_garden(transaction, where.garden)
+        before = latest(transaction, identity, Kind.PLAN)
+        known = before.facts if before is not None and isinstance(before.facts, Document) else None
+        if known is not None and known.content == content:
+            return
+        facts = Document("season plan", 1 if known is None else known.version + 1, content)
+        entry = Entry(signed.new_id(), identity, Kind.PLAN, signed.today, signed.now, signed.author, facts)
+        append(transaction, [entry])

@@ -48,8 +48,8 @@ def write_garden(where: Where) -> WrittenGarden:
     if kept is None:
         remedy = "Begin with: mullbed garden new garden.toml"
         raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
-    as_given = parsed_text(kept.text) == kept.garden
-    files = {GARDEN_FILE: kept.text if as_given else garden_toml(kept.garden, Path())}
+    as_given = kept.text is not None and parsed_text(kept.text) == kept.garden
+    files = {GARDEN_FILE: kept.text if kept.text is not None and as_given else garden_toml(kept.garden, Path())}
     station = kept.garden.site.weather.daily_file
     if station is not None and kept.station_text is not None:
         files[station.name] = kept.station_text

@@ -10,11 +10,13 @@ from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.garden import Site
 from mullbed.errors import Fault, InputFault
 from mullbed.weather.climate_years import climate_years
-from mullbed.weather.daily_file import read_daily_weather
+from mullbed.weather.daily_file import parse_daily_weather, read_daily_weather
 from mullbed.weather.generator import generated_seasons
 
 
-def place_weather(site: Site, first_day: date, last_day: date, seed: int) -> WeatherYears:
+def place_weather(
+    site: Site, first_day: date, last_day: date, seed: int, *, station_text: str | None = None
+) -> WeatherYears:
     """Return complete seasons between two days as possible futures.
 
     Parameters
@@ -23,6 +25,8 @@ def place_weather(site: Site, first_day: date, last_day: date, seed: int) -> Wea
     first_day, last_day : date
     seed : int
         Joins or generates seasons where past years are too few; equal seeds give equal seasons.
+    station_text : str, optional
+        The content of the daily file, where it is kept elsewhere than at its path.
 
     Raises
     ------
@@ -32,7 +36,10 @@ def place_weather(site: Site, first_day: date, last_day: date, seed: int) -> Wea
     source = site.weather
     generator = np.random.default_rng(np.random.SeedSequence([seed, 77]))
     if source.daily_file is not None:
-        record = read_daily_weather(source.daily_file, site.latitude)
+        if station_text is not None:
+            record = parse_daily_weather(station_text, source.daily_file.name, site.latitude)
+        else:
+            record = read_daily_weather(source.daily_file, site.latitude)
         return climate_years(record, first_day, last_day, site.latitude, generator, elevation=site.elevation)
     if source.monthly_low and source.monthly_high and source.monthly_rain:
         return generated_seasons(
