@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ from mullbed.diagnose.rank import Ranking, Seen, Tables, next_checks, rank, reas
 from mullbed.diagnose.remedies import DryStuff, nitrogen_account, remedy
 from mullbed.diagnose.symptoms import all_facts, all_signs, from_observations
 from mullbed.domain.bed import Bed
-from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction, FoundCause, Known, NitrogenAccount
+from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction, FoundCause, Known, NitrogenAccount, Remedy
 from mullbed.domain.observation import Observation
 from mullbed.domain.residue import Residue
 from mullbed.domain.spread import Evidence, Spread
@@ -183,6 +183,14 @@ def _found(
 ) -> FoundCause:
     share, settled = ranking.shares[key], key in ranking.settled
     if key == UNKNOWN:
+        looking = Remedy(
+            heading=_UNKNOWN_HEADING,
+            steps=_UNKNOWN_STEPS,
+            avoid=_UNKNOWN_AVOID,
+            expect="It is plainer in a few days.",
+            expect_from=day + timedelta(days=3),
+            expect_until=day + timedelta(days=7),
+        )
         return FoundCause(
             key,
             _UNKNOWN_NAME,
@@ -194,7 +202,7 @@ def _found(
             "What was noticed fits no cause known here well.",
             _UNKNOWN_CHANGE,
             _UNKNOWN_TELLS,
-            None,
+            looking,
             (),
             Evidence.GUESS,
             "common_practice",

@@ -181,7 +181,7 @@ class FoundCause:
     because: str
     change: str
     tells_apart: str
-    remedy: Remedy | None
+    remedy: Remedy
     cautions: tuple[str, ...]
     evidence: Evidence
     source: str

@@ -16,7 +16,6 @@ from mullbed.reports.words import capital, chance_words, day_words, evidence_wor
 
 Json = dict[str, object]
 
-LOOK_CLOSER = "Look closer before you do anything."
 _SMALL_LIST = 5
 
 
@@ -42,9 +41,8 @@ def diagnosis_text(found: Diagnosis, *, area: float, units: UnitSystem, style: S
     for step in steps_of(first, units):
         lines += said("DO", step, style)
     lines += said("WHY", first.because, style)
-    if first.remedy is not None:
-        lines += said("DON'T", dont_words(first.remedy.avoid), style)
-        lines += said("EXPECT", expect_words(first.remedy), style)
+    lines += said("DON'T", dont_words(first.remedy.avoid), style)
+    lines += said("EXPECT", expect_words(first.remedy), style)
     lines += ["", *paragraph(how_sure(found))]
     lines += paragraph(f"What would change this: {first.change}")
     if found.checks:
@@ -70,16 +68,14 @@ def sign_name(key: str) -> str:
 
 def heading_words(cause: FoundCause) -> str:
     """Return the answer as a heading: what to do, then what it is."""
-    if cause.remedy is None:
-        return f"{LOOK_CLOSER} It fits none of the causes known here."
+    if cause.key == UNKNOWN:
+        return f"{cause.remedy.heading} It fits none of the causes known here."
     return f"{cause.remedy.heading} {cause.name}."
 
 
 def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
     """Return what to do on this bed, amounts first."""
     doing = cause.remedy
-    if doing is None:
-        return ["Photograph it, look again in three days, and show it to a neighbour or an adviser."]
     steps = []
     if doing.containers is not None and doing.cover_thickness is not None:
         amount = count_words(doing.containers, doing.container)
@@ -89,7 +85,7 @@ def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
         steps.append(f"Water: {volume_words(doing.water_litres, units)} for this bed.")
     for number_of, dose in enumerate(doing.doses):
         grams = f"{number(dose.grams.mid)} g ({number(dose.grams.low)} to {number(dose.grams.high)})"
-        spoons = count_words(dose.tablespoons, "level tablespoon")
+        spoons = spoon_words(dose.tablespoons)
         joint = "Dose" if number_of == 0 else "Or"
         steps.append(f"{joint}: {grams} of {dose.carrier} for this bed, about {spoons}.")
     steps += doing.steps
@@ -97,6 +93,13 @@ def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
         early, late = doing.wait_until
         steps.append(f"Wait until {day_words(early)} to {day_words(late)}, then look again.")
     return steps
+
+
+def spoon_words(tablespoons: float) -> str:
+    """Return a household measure: level tablespoons of 15 mL, or mugs of 250 mL where it takes many."""
+    if tablespoons <= 12.0:
+        return count_words(tablespoons, "level tablespoon")
+    return f"{count_words(max(1.0, round(tablespoons * 15.0 / 250.0 * 2.0) / 2.0), 'mug')} of 250 mL"
 
 
 def dont_words(avoid: str) -> str:
@@ -124,9 +127,10 @@ def how_sure(found: Diagnosis) -> str:
 
 def chance_of(cause: FoundCause) -> str:
     """Return "very likely, 9 in 10 (7 to 9)"."""
-    words = chance_words(cause.chance.mid)
+    words = chance_words(cause.chance.mid).split(",")[0]
     low, high = round(cause.chance.low * 10), round(cause.chance.high * 10)
-    return words if low == high else f"{words} ({low} to {high})"
+    count = _in_ten(cause.chance.mid)
+    return f"{words}, {count}" if low == high else f"{words}, {count} ({low} to {high})"
 
 
 def cost_words(minutes: float, days: float) -> str:
@@ -167,7 +171,7 @@ def diagnosis_document(found: Diagnosis, *, area: float) -> Json:
             {
                 "fact": one.fact,
                 "chances": [round(weight, 6) for weight in one.weights],
-                "value": None if one.spread is None else _band(one.spread),
+                "value": _band(one.spread),
                 "evidence": str(one.evidence),
             }
             for one in found.known
@@ -185,7 +189,7 @@ def diagnosis_document(found: Diagnosis, *, area: float) -> Json:
             }
             for one in found.checks
         ],
-        "nitrogen": None if found.nitrogen is None else _account(found.nitrogen),
+        "nitrogen": _account(found.nitrogen),
     }
 
 
@@ -237,7 +241,7 @@ def signs_document(actions: Sequence[FirstAction]) -> Json:
 
 
 def _other_rows(found: Diagnosis) -> list[tuple[str, ...]]:
-    others = [cause for cause in found.causes[1:_SMALL_LIST] if cause.key != UNKNOWN]
+    others = [cause for cause in found.causes[1:_SMALL_LIST] if cause.key != UNKNOWN and cause.chance.mid >= 0.05]
     return [(cause.name, chance_of(cause), cause.tells_apart) for cause in others]
 
 
@@ -253,7 +257,9 @@ def _in_ten(chance: float) -> str:
     return f"{count} in 10" if count else "less than 1 in 10"
 
 
-def _band(spread: Spread) -> Json:
+def _band(spread: Spread | None) -> Json:
+    if spread is None:
+        return {"low": None, "mid": None, "high": None}
     return {"low": spread.low, "mid": spread.mid, "high": spread.high}
 
 
@@ -270,7 +276,7 @@ def _cause(cause: FoundCause) -> Json:
         "because": cause.because,
         "change": cause.change,
         "tells_apart": cause.tells_apart,
-        "remedy": None if cause.remedy is None else _remedy(cause.remedy),
+        "remedy": _remedy(cause.remedy),
         "cautions": [{"code": key, "text": caution_words(key)} for key in cause.cautions],
         "cautions_dated": dated_line(cause.cautions),
         "evidence": str(cause.evidence),
@@ -288,21 +294,22 @@ def _remedy(doing: Remedy) -> Json:
         "expect_until": doing.expect_until.isoformat(),
         "container": doing.container if doing.containers is not None else None,
         "containers": doing.containers,
-        "cover_litres": None if doing.container_litres is None else _band(doing.container_litres),
+        "cover_litres": _band(doing.container_litres),
         "cover_thickness_mm": None if doing.cover_thickness is None else round(doing.cover_thickness * 1000),
         "water_litres": doing.water_litres,
-        "wait_until": None if doing.wait_until is None else [one.isoformat() for one in doing.wait_until],
+        "wait_until": [one.isoformat() for one in doing.wait_until or ()],
         "doses": [
             {"carrier": one.carrier, "grams": _band(one.grams), "tablespoons": one.tablespoons} for one in doing.doses
         ],
     }
 
 
-def _account(account: NitrogenAccount) -> Json:
+def _account(account: NitrogenAccount | None) -> Json:
+    enough = account.enough_from if account is not None else None
     return {
-        "days": account.days,
-        "want": account.want,
-        "coming": _band(account.coming),
-        "shortage": _band(account.shortage),
-        "enough_from": None if account.enough_from is None else account.enough_from.isoformat(),
+        "days": account.days if account is not None else None,
+        "want": account.want if account is not None else None,
+        "coming": _band(account.coming if account is not None else None),
+        "shortage": _band(account.shortage if account is not None else None),
+        "enough_from": enough.isoformat() if enough is not None else None,
     }
