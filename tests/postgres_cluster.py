@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 import tempfile
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
@@ -56,7 +58,7 @@ class Cluster:
 
     def start(self) -> None:
         """Start the server, also after it was killed."""
-        options = f"-c listen_addresses='' -k {self.folder} -c max_connections=40 -c shared_buffers=32MB"
+        options = f"-c listen_addresses='' -p 5432 -k {self.folder} -c max_connections=40 -c shared_buffers=32MB"
         self.run(
             "pg_ctl", "start", "-w", "-t", "60", "-D", f"{self.folder}/data", "-l", f"{self.folder}/log", "-o", options
         )
@@ -65,21 +67,36 @@ class Cluster:
         """Stop the server: "fast" in good order, "immediate" as a crash would."""
         self.run("pg_ctl", "stop", "-w", "-m", how, "-D", f"{self.folder}/data")
 
+    def kill(self) -> None:
+        """Kill every process of the server at once, without a word to any."""
+        first = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
+        children = Path(f"/proc/{first}/task/{first}/children")
+        numbers = [first, *map(int, children.read_text().split())] if children.exists() else [first]
+        for number in numbers:
+            with suppress(ProcessLookupError):
+                os.kill(number, signal.SIGKILL)
+        deadline = time.monotonic() + 30.0
+        while any(_lives(number) for number in numbers) and time.monotonic() < deadline:
+            time.sleep(0.01)
+        # where nobody collects the dead, the number still seems taken and the next start would be refused
+        (self.folder / "data" / "postmaster.pid").unlink(missing_ok=True)
+        (self.folder / ".s.PGSQL.5432.lock").unlink(missing_ok=True)
+
     def new_database(self) -> str:
         """Make an empty database and return its address."""
         name = f"garden_{os.getpid()}_{next(self.numbers)}"
-        self.run("createdb", "-h", str(self.folder), "-U", OWNER, name)
+        self.run("createdb", "-h", str(self.folder), "-p", "5432", "-U", OWNER, name)
         return self.address(name)
 
     def address(self, name: str) -> str:
         """Return the address of a database."""
-        return f"postgresql:///{name}?host={self.folder}&user={OWNER}"
+        return f"postgresql:///{name}?host={self.folder}&port=5432&user={OWNER}"
 
 
 @contextmanager
 def running_cluster(programs: Path) -> Iterator[Cluster]:
     """Make a cluster, start it, and take it away at the end."""
-    folder = Path(tempfile.mkdtemp(prefix="mullbed-pg-", dir=_place()))
+    folder = Path(tempfile.mkdtemp(prefix="mullbed-pg-", dir=place_in_memory()))
     cluster = Cluster(folder, programs, None)
     try:
         if os.geteuid() == 0:
@@ -97,6 +114,14 @@ def running_cluster(programs: Path) -> Iterator[Cluster]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
+def _lives(number: int) -> bool:
+    try:
+        state = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
+
+
 def _unprivileged() -> str:
     import pwd
 
@@ -104,7 +129,7 @@ def _unprivileged() -> str:
     return next(name for name in UNPRIVILEGED if name in known)
 
 
-def _place() -> str | None:
+def place_in_memory() -> str | None:
     """Return where the files go: in memory where there is room for them, else the usual place.
 
     The path is short: that of a socket may have 107 bytes.

@@ -79,6 +79,29 @@ def default_url() -> str:
     return f"sqlite:///{(user_data_path('mullbed', appauthor=False) / 'record.sqlite').as_posix()}"
 
 
+#: Records a server keeps open, by the address they were asked for with.
+_KEPT: dict[str | None, Record] = {}
+
+
+@contextmanager
+def kept_open(url: str | None) -> Iterator[Record]:
+    """Open a record for as long as a server runs; whoever opens the same address meanwhile gets this one.
+
+    Raises
+    ------
+    InputFault
+        When the address cannot be read.
+    RecordError
+        When the record cannot be opened.
+    """
+    with open_record(url) as record:
+        _KEPT[url] = record
+        try:
+            yield record
+        finally:
+            del _KEPT[url]
+
+
 @contextmanager
 def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Record]:
     """Open a record, made or brought to the newest schema where needed, and close it at the end.
@@ -97,6 +120,9 @@ def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Rec
     RecordError
         When the record cannot be opened.
     """
+    if url in _KEPT:
+        yield _KEPT[url]
+        return
     record = _opened(url or default_url())
     try:
         if migrate:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import errno
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 
@@ -72,6 +74,8 @@ def _ours(error: Exception, place: str) -> RecordError | None:
     cause: BaseException | None = error.orig if isinstance(error, DBAPIError) else error
     detail = " ".join(str(cause).split())
     name = getattr(cause, "sqlite_errorname", None)
+    if name == "SQLITE_CANTOPEN" and not os.access(Path(place).parent, os.W_OK):
+        return RecordReadOnly(place, detail)
     if name is not None:
         return next((kind(place, detail) for start, kind in _SQLITE if name.startswith(start)), None)
     state = getattr(cause, "sqlstate", None)
