@@ -69,6 +69,7 @@ shape: $(VENV)/.dev-stamp ## Show the sizes of files, bodies and modules; nothin
 docs: $(VENV)/.dev-stamp ## Renew the page of the validation; run every piece of code in the pages.
 	$(BIN)/python docs/renew_validation.py
 	$(BIN)/python docs/renew_behaviour.py
+	$(BIN)/python docs/renew_sensitivity.py
 	$(BIN)/python -m pytest -q tests/contracts/test_documentation.py
 
 locks: $(VENV)/.dev-stamp ## Renew the locks after the project file changed.
