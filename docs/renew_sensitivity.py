@@ -340,7 +340,8 @@ def _plain_words(found: Mapping[tuple[str, str], Found]) -> list[str]:
     if idle:
         lines.append(
             f"- Below {SMALL:.2f} for every question, layer and season, so last to measure: {', '.join(idle)}. "
-            "Soil tests count for what a crop gets in all, and so for how much to lay; they hardly change what a layer gives."
+            "Soil tests count for what a crop gets in all, and so for how much to lay; they hardly "
+            "change what a layer gives."
         )
     return [*lines, ""]
 
