@@ -27,6 +27,7 @@ from mullbed.store.database import open_record
 from mullbed.store.journal import append, entries
 from mullbed.usecases.check_forecasts import check_forecasts
 from mullbed.usecases.create_garden import create_garden
+from mullbed.usecases.design_layer import design_layer
 from mullbed.usecases.forecast_garden import forecast_garden
 from mullbed.usecases.learn_from_record import learn_from_record
 
@@ -54,6 +55,17 @@ size = "1.2 m x 6 m"
 [[beds]]
 name = "South"
 size = "1.2 m x 6 m"
+
+[[supplies]]
+residue = "grass clippings"
+amount = "8 bucket"
+from = 2026-05-01
+every = "10 days"
+
+[[supplies]]
+residue = "dry leaves"
+amount = "60 bucket"
+from = 2026-04-01
 """
 START = date(2026, 4, 6)
 NUMBERS = count()
@@ -78,7 +90,7 @@ def there(garden: Path, tmp_path: Path) -> Where:
     create_garden(garden, where, signed(date(2026, 4, 1)))
     for bed in ("North", "South"):
         bucket = find_container("bucket")
-        lifts = [fill(LEAVES, bucket, 12.0, 7.2), fill(GRASS, bucket, 9.0, 7.2), fill(LEAVES, bucket, 12.0, 7.2)]
+        lifts = [fill(LEAVES, bucket, 6.0, 7.2), fill(GRASS, bucket, 5.0, 7.2), fill(LEAVES, bucket, 6.0, 7.2)]
         write(where, Kind.LAYER, START, LayerLaid(tuple(LiftLaid(one, "buckets") for one in lifts), 4.0), bed)
     return where
 
@@ -201,3 +213,29 @@ def test_another_garden_than_those_kept_is_refused(garden: Path, there: Where) -
     with pytest.raises(InputFault, match="notes-garden"):
         check_forecasts(replace(there, garden="elsewhere"))
     assert LEAVES.key in all_residues()
+
+
+def test_a_layer_is_designed_on_the_bed_as_it_lies_with_buckets_as_weighed(garden: Path, there: Where) -> None:
+    crop = '\n[[beds.crops]]\ncrop = "tomato"\nplanted = 2026-05-20\nharvested = 2026-09-15\n\n[[beds]]\nname = "South"'
+    garden.write_text(GARDEN.replace('\n[[beds]]\nname = "South"', crop), encoding="utf-8")
+    day = START + timedelta(days=56)
+    asked = {"today": day, "day": day, "members": 16, "threads": 1}
+    plain = design_layer(garden, "North", **asked)
+    for day_of, mass in ((1, 1.4), (2, 1.45), (3, 1.42)):
+        write(there, Kind.WEIGHING, START + timedelta(days=day_of), ContainerWeighed("bucket", LEAVES.key, mass))
+    for day_of in (25, 45):
+        see(there, day_of, "mass left", 0.9)
+    learnt = design_layer(garden, "North", where=there, particles=64, **asked)
+    assert learnt.learnt is not None
+    assert learnt.learnt.bed("North") is not None
+    per_bucket = [
+        next(lift.dry_matter / lift.count for lift in one.planned.layer.lifts if lift.residue == LEAVES.key)
+        for one in (plain, learnt)
+    ]
+    bucket = find_container("bucket")
+    expected = 1.42 / (fill(LEAVES, bucket, 1.0, 7.2).dry_matter * 7.2 / 1000.0 / LEAVES.dry_share)
+    assert per_bucket[1] == pytest.approx(expected * per_bucket[0], rel=0.05)
+    assert len(learnt.garden.beds[0].layers) == 1
+    before = (day - plain.forecast.first_day).days - 2
+    assert not plain.forecast.series["thickness"].p50[before] > 0.0
+    assert learnt.forecast.series["thickness"].p50[before] > 0.005

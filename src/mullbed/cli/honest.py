@@ -26,9 +26,10 @@ def honest(
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
-    """Tell how well past forecasts did here, and by how much the next are widened.
+    """Tell how well past forecasts did here.
 
-    Holds what you wrote down against what was forecast before. Keep forecasts with: mullbed forecast --keep.
+    Holds what you wrote down against what was forecast before, and tells by how much the next bands are widened.
+    Keep forecasts with: mullbed forecast --keep.
     """
     from mullbed.reports.honest_document import honest_document, honest_page
     from mullbed.reports.honest_text import honest_text

@@ -8,17 +8,23 @@ from typing import Annotated
 import typer
 
 from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption, today
+from mullbed.cli.signing import RecordOption, WhichOption, where
 
 
 def layer(
     bed: Annotated[str, typer.Option("--bed", metavar="NAME", help="Name of the bed.")],
-    garden: GardenArgument = GARDEN,
+    path: GardenArgument = GARDEN,
     day: Annotated[
         datetime | None,
         typer.Option(
             "--day", metavar="DATE", formats=["%Y-%m-%d"], help="Day to lay it, such as 2027-05-03; without it, today."
         ),
     ] = None,
+    learn: Annotated[
+        bool, typer.Option("--learn", help="Learn from the record: what was really laid, done, weighed and seen.")
+    ] = False,
+    record: RecordOption = None,
+    garden: WhichOption = None,
     seed: SeedOption = 1,
     as_json: JsonOption = False,
     plain: PlainOption = False,
@@ -29,6 +35,7 @@ def layer(
     Goals pull against each other (what it feeds, moisture, thickness, ceilings); the answer says what was traded.
     """
     from mullbed.reports.json_documents import layer_document
+    from mullbed.reports.learnt_text import layer_learning_sentences
     from mullbed.reports.terminal_layer import layer_text
     from mullbed.reports.traded import traded_document, traded_words
     from mullbed.usecases.design_layer import design_layer
@@ -37,8 +44,16 @@ def layer(
     now = today()
     screen.progress(f"Trying layers for {bed} ...")
     designed = design_layer(
-        garden, bed, today=now, day=day.date() if day else None, seed=seed, progress=screen.progress
+        path,
+        bed,
+        today=now,
+        day=day.date() if day else None,
+        seed=seed,
+        where=where(record, garden) if learn else None,
+        progress=screen.progress,
     )
+    for sentence in layer_learning_sentences(designed.learnt, bed):
+        screen.progress(sentence)
     screen.show(
         lambda style: layer_text(
             designed.planned,

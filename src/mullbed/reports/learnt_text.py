@@ -8,7 +8,7 @@ from mullbed.domain.learnt import EntryLook, LearntBed, LearntFilling, LearntGar
 from mullbed.reports.amounts import is_us
 from mullbed.reports.seen_words import answer_words, name_words, values_words, with_unit
 from mullbed.reports.terminal_style import Style, columns, paragraph
-from mullbed.reports.words import capital, counted, day_words, evenly, number
+from mullbed.reports.words import capital, counted, day_words, evenly, listed, number
 from mullbed.units import from_canonical
 
 #: Shares of doubt that are told in words, from the smallest.
@@ -119,6 +119,19 @@ def learning_sentences(learnt: LearntGarden | None, check: ForecastCheck | None)
     if garden:
         told[""] = garden
     return told
+
+
+def layer_learning_sentences(learnt: LearntGarden | None, bed: str) -> list[str]:
+    """Return what the design of a layer rests on beside the garden file."""
+    if learnt is None:
+        return []
+    found = next((one for one in learnt.beds if one.bed.casefold() == bed.casefold()), None)
+    told = [] if found is None else [pace_sentence(found)]
+    known = [one for one in learnt.containers.fillings if one.known]
+    if known:
+        what = listed([f"{one.container} of {one.residue}" for one in known])
+        told.append(f"You weighed it: {what}.")
+    return told or ["Nothing has been seen on this bed or weighed yet; the record taught nothing of it."]
 
 
 def share_words(share: float) -> str:
