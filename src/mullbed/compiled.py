@@ -12,6 +12,7 @@ a change in an inlined equation of another file.
 from __future__ import annotations
 
 import hashlib
+import math
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -64,10 +65,52 @@ def _import_numba() -> Any:
 
 _numba = _import_numba()
 
+#: True where nothing is compiled and every loop runs as plain Python.
+PLAIN = bool(_numba.config.DISABLE_JIT)
+
+
+def _put_exponential_in_lanes() -> None:
+    """Let compiled code work ``math.exp`` out in place, so that the compiler can do it for many lanes at once.
+
+    The library's own routine is a call for one number, which ends every attempt at vectors. Here x = n ln 2 + r
+    with n whole and |r| <= 0.35: the series of e**r up to r**13 is good to the last digit, and 2**n is written
+    straight into the exponent bits. Inputs beyond -708 and 709 are held there; NaN stays NaN.
+    """
+    from llvmlite import ir  # type: ignore[import-untyped]
+    from numba.core import types
+    from numba.extending import lower_builtin
+
+    real, whole = ir.DoubleType(), ir.IntType(64)
+    shift = 1.5 * 2.0**52  # adding it rounds to a whole number and leaves that in the low bits
+
+    def exponential(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
+        def number(value: float) -> Any:
+            return ir.Constant(real, value)
+
+        x = arguments[0]
+        x = builder.select(builder.fcmp_ordered("<", x, number(-708.0)), number(-708.0), x)
+        x = builder.select(builder.fcmp_ordered(">", x, number(709.0)), number(709.0), x)
+        shifted = builder.fadd(builder.fmul(x, number(1.4426950408889634)), number(shift))
+        turns = builder.fsub(shifted, number(shift))
+        rest = builder.fsub(x, builder.fmul(turns, number(6.93147180369123816490e-01)))
+        rest = builder.fsub(rest, builder.fmul(turns, number(1.90821492927058770002e-10)))
+        series = number(1.0 / math.factorial(13))
+        for power in range(12, -1, -1):
+            series = builder.fadd(builder.fmul(series, rest), number(1.0 / math.factorial(power)))
+        bits = builder.bitcast(shifted, whole)
+        bits = builder.shl(builder.add(bits, ir.Constant(whole, 1023)), ir.Constant(whole, 52))
+        return builder.fmul(series, builder.bitcast(bits, real))
+
+    lower_builtin(math.exp, types.float64)(exponential)
+
+
+if not PLAIN:
+    _put_exponential_in_lanes()
+
 
 def equation(function: Scalar) -> Scalar:
     """Compile a pure scalar equation and register it."""
-    compiled = _numba.njit(error_model="numpy", fastmath=FAST_FLAGS, nogil=True)(function)
+    compiled = _numba.njit(error_model="numpy", fastmath=FAST_FLAGS, nogil=True, forceinline=True)(function)
     EQUATIONS[f"{function.__module__.rsplit('.', 1)[-1]}.{function.__name__}"] = compiled
     return compiled  # type: ignore[no-any-return]
 

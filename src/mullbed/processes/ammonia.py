@@ -137,7 +137,7 @@ def volatilisation_rate(alkaline, temperature, wet, trapped, highest=4.0):
     >>> volatilisation_rate(1.0, 20.0, 1.0, 0.0)
     4.0
     """
-    return highest * alkaline * 2.0 ** ((temperature - 20.0) / 10.0) * wet * wet * math.exp(-trapped)
+    return highest * alkaline * math.exp(math.log(2.0) * (temperature - 20.0) / 10.0) * wet * wet * math.exp(-trapped)
 
 
 @equation

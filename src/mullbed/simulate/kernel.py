@@ -1,38 +1,154 @@
-"""The compiled day loop: thirteen steps a day for one member after another.
+"""The compiled day loop: thirteen steps a day for a block of members side by side.
 
-The order of the steps is that of [@mullbed_model] section 3. Every equation comes from
-:mod:`mullbed.processes`; this file and its sisters ``steps_*`` join them and move what they say from pool to
-pool. Carbon, nitrogen, water and heat are closed every day; the largest error and its day are kept in the
-books of the member and judged after the run.
-
-A member's whole state is a handful of flat arrays with the fixed columns of :mod:`mullbed.simulate.layout`;
-which sublayer a cohort lies in (``place``) is an index, so cohorts that are not laid yet or are gone cost nothing
-but a comparison, and those of layers still to come not even that (``laid``).
+The order of the steps is that of [@mullbed_model] section 3. Every equation comes from :mod:`mullbed.processes`;
+this file and its sisters ``steps_*`` join them and move what they say from pool to pool. Every step is one loop
+over the lanes of a block, without branches between members, so that the compiler turns it into vector code: a
+member to which something does not apply gets back the very bits it had. Slots that are empty for the whole block
+are passed over. Carbon, nitrogen, water and heat are closed every day; the largest error and its day are kept in
+the books of the member and judged after the run. Layout: :mod:`mullbed.simulate.rows`.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from mullbed.compiled import loop
+from mullbed.compiled import loop, step
 from mullbed.processes.rate_modifiers import temperature_response
 from mullbed.processes.soil_carbon import respired_to_retained
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
-from mullbed.simulate.steps_books import close_books, follow_lifts, lowest_value, stored, write_outputs
-from mullbed.simulate.steps_events import dig_in, lay_lift, rake_off
-from mullbed.simulate.steps_layer import (
-    SMALLEST,
-    decay_and_settle,
-    merge_small,
-    refresh_sublayers,
-    settle_and_measure,
-    spread_and_lose,
+from mullbed.simulate.rows import (
+    AGE,
+    AIR,
+    BIOMASS_RATIO,
+    BIOMASS_RATIO_BURIED,
+    BOOKS,
+    BURIED_ROWS,
+    CARBON_DENSITY,
+    COLUMN_ROWS,
+    DENSITY,
+    DPM,
+    FALLING,
+    HEAD,
+    LAID_CARBON,
+    LAID_DENSITY,
+    LANES,
+    LEDGER,
+    LOT,
+    OUTPUTS,
+    POURED,
+    PRECIPITATION,
+    PRODUCT_RATIO,
+    PRODUCT_RATIO_BURIED,
+    RADIATION,
+    RECORD,
+    REFERENCE,
+    SLOT_ROWS,
+    SOIL_AMMONIUM,
+    SOIL_NITRATE,
+    SOIL_RESPONSE,
+    SOIL_WARMTH,
+    SOIL_WATER,
+    THINNEST,
 )
-from mullbed.simulate.steps_soil import buried_decay, fauna, feed_crop, soil_pools_step
-from mullbed.simulate.steps_water import evaporate_and_drain, rain_down, warm
+from mullbed.simulate.steps_books import (
+    close_books,
+    follow_cohort,
+    follow_sublayer,
+    look_below_zero,
+    open_books,
+    write_outputs,
+)
+from mullbed.simulate.steps_events import (
+    SMALLEST,
+    begin_laying,
+    begin_merging,
+    bury,
+    drop_on_soil,
+    empty,
+    feed,
+    join_soil,
+    lay_cohort,
+    lay_sublayer,
+    merge_thin,
+    rake_off,
+)
+from mullbed.simulate.steps_layer import (
+    begin_count,
+    begin_decay,
+    begin_downward,
+    begin_measure,
+    begin_upward,
+    count_sublayer,
+    lose_gas,
+    measure,
+    mix_and_settle,
+    set_the_pace,
+    settle_cohort,
+    settle_sublayer,
+    spread_and_mix,
+    turn_at_the_soil,
+    wash_out,
+)
+from mullbed.simulate.steps_soil import (
+    begin_underground,
+    count_underground,
+    decay_underground,
+    dissolve_underground,
+    enter_horizon,
+    feed_crop,
+    get_and_nitrify,
+    leave_horizon,
+    pace_underground,
+    settle_underground,
+    supply_underground,
+    take_underground,
+    turn_over_humus,
+)
+from mullbed.simulate.steps_water import (
+    catch_rain,
+    drink_and_drain,
+    dry_out,
+    keep_moist,
+    meet_the_sky,
+    reach_the_soil,
+    touch_and_warm,
+)
 
 __all__ = ["run_members"]
+
+
+@step
+def look_for_members(laid, slots, standing, heads):
+    """Note for every slot whether it holds anything, and whether it is a head, for any member of the block."""
+    for c in range(laid):
+        slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+        head = 0
+        holds = 0
+        for lane in range(LANES):
+            head |= slot[HEAD + lane] > 0.0
+        for k in range(AGE):
+            holds |= slot[k] != 0.0
+        heads[c] = head
+        standing[c] = head | holds
+
+
+@step
+def tidy(laid, slots, column, standing, heads):
+    """Merge what is too thin after cohorts came, went or shrank, and work out the layer anew."""
+    begin_measure(column)
+    for c in range(laid - 1, -1, -1):
+        measure(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
+    begin_merging(column)
+    for c in range(laid - 1, -1, -1):
+        merge_thin(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
+    drop_on_soil(column)
+    for c in range(laid):
+        join_soil(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
+    begin_measure(column)
+    for c in range(laid - 1, -1, -1):
+        measure(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
+    look_for_members(laid, slots, standing, heads)
 
 
 @loop
@@ -50,18 +166,18 @@ def run_members(
     crop_cover,
     want,
     records,
-    soil_constants,
+    soil,
     start_pools,
     residue,
     draws,
     cohort_lift,
     cohort_sublayer,
     cohort_part,
-    sublayer_count,
     event_day,
     event_kind,
     event_values,
     digs,
+    wanted,
     out,
     ledgers,
     books,
@@ -70,295 +186,237 @@ def run_members(
     """Run the members ``first`` to ``last`` through all days and fill ``out``, ``ledgers`` and ``books``.
 
     Shapes: weather (years, days); crop arrays (days,); ``records`` (members, parameters); ``draws`` (members,
-    lifts, 5); ``out`` (last - first, outputs, days // every); ``ledgers`` (members, LEDGER); ``books`` (members,
-    BOOKS); ``lift_sums`` (4, lifts, days) or (0, 0, 0) when no lift is followed.
+    lifts, 5); ``wanted`` (outputs kept,); ``out`` (blocks, days // every, outputs kept, LANES); ``ledgers``
+    (members, LEDGER); ``books`` (members, BOOKS); ``lift_sums`` (4, lifts, days) or (0, 0, 0) when no lift is
+    followed. Lanes beyond the last member repeat it; what they say is dropped.
     """
     days = kcb.shape[0]
     cohorts = cohort_lift.shape[0]
-    buried_rows = 3 * cohorts if digs else 0
-    all_pools = np.zeros((cohorts, at.COHORT_POOLS))
-    all_constants = np.zeros((cohorts, at.COHORT_CONSTANTS))
-    flows = np.zeros((cohorts, at.COHORT_FLOWS))
-    all_buried = np.zeros((buried_rows, at.COHORT_POOLS))
-    buried_flows = np.zeros((buried_rows, at.COHORT_FLOWS))
-    all_sub = np.zeros((sublayer_count, at.SUBLAYER_VALUES))
-    solver = np.zeros((4, sublayer_count + 1))
-    all_place = np.zeros(cohorts, dtype=np.int64)
-    active = np.zeros(sublayer_count, dtype=np.int64)
-    soil_pools = np.zeros(at.SOIL_POOLS)
-    soil_water = np.zeros(3)
-    soil_nh4 = np.zeros(3)
-    soil_no3 = np.zeros(3)
-    soil_warmth = np.zeros(3)
-    retained_share = 1.0 / (1.0 + respired_to_retained(100.0 * soil_constants[at.CLAY]))
-    backlog = np.zeros(10)
-    ledger = np.zeros(at.LEDGER)
-    day_values = np.zeros(at.DAY_VALUES)
+    slots = np.empty(cohorts * SLOT_ROWS)
+    buried = np.empty(3 * cohorts * BURIED_ROWS if digs else 0)
+    column = np.empty(COLUMN_ROWS)
+    member_of = np.zeros(LANES, dtype=np.int64)
+    standing = np.zeros(cohorts, dtype=np.int64)
+    heads = np.zeros(cohorts, dtype=np.int64)
+    dug = np.zeros(3 * cohorts if digs else 0, dtype=np.int64)
+    retained_share = 1.0 / (1.0 + respired_to_retained(100.0 * soil[at.CLAY]))
     follow = lift_sums.shape[0] > 0
 
-    for member in range(first, last):
-        record = records[member]
-        year = year_of[member]
-        all_pools[:] = 0.0
-        all_buried[:] = 0.0
-        all_sub[:] = 0.0
-        ledger[:] = 0.0
-        backlog[:] = 0.0
-        all_place[:] = -1
-        count = 0
+    for block in range(first, last, LANES):
+        width = min(LANES, last - block)
+        slots[:] = 0.0
+        buried[:] = 0.0
+        column[:] = 0.0
+        standing[:] = 0
+        heads[:] = 0
+        dug[:] = 0
         laid = 0
-        cut = 0
-        snow = 0.0
-        for k in range(at.SOIL_POOLS):
-            soil_pools[k] = start_pools[k]
-        for h in range(3):
-            soil_water[h] = soil_constants[at.START_WATER] * soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[h]
-            factor = record[par.MINERAL_NITROGEN_FACTOR]
-            soil_nh4[h] = soil_constants[at.START_AMMONIUM] / 3.0 * factor
-            soil_no3[h] = soil_constants[at.START_NITRATE] / 3.0 * factor
-            soil_warmth[h] = soil_constants[at.START_WARMTH]
-            day_values[at.RESPONSE_TOP + h] = temperature_response(soil_warmth[h], record[par.WARMTH_EXPONENT])
-        pools = all_pools[:0]
-        constants = all_constants[:0]
-        place = all_place[:0]
-        buried = all_buried[:0]
-        sub = all_sub[:0]
-        carbon_start, nitrogen_start, water_start = stored(
-            pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
-        )
+        for lane in range(LANES):
+            member = block + min(lane, width - 1)
+            member_of[lane] = member
+            for k in range(records.shape[1]):
+                column[RECORD + LANES * k + lane] = records[member, k]
+            for k in range(7):
+                column[DPM + LANES * k + lane] = start_pools[k]
+            factor = column[RECORD + LANES * par.MINERAL_NITROGEN_FACTOR + lane]
+            warmth = soil[at.START_WARMTH]
+            response = temperature_response(warmth, column[RECORD + LANES * par.WARMTH_EXPONENT + lane])
+            for h in range(3):
+                water = soil[at.START_WATER] * soil[at.FIELD_CAPACITY] * at.HORIZON_MM[h]
+                column[SOIL_WATER + LANES * h + lane] = water
+                column[SOIL_AMMONIUM + LANES * h + lane] = soil[at.START_AMMONIUM] / 3.0 * factor
+                column[SOIL_NITRATE + LANES * h + lane] = soil[at.START_NITRATE] / 3.0 * factor
+                column[SOIL_WARMTH + LANES * h + lane] = warmth
+                column[SOIL_RESPONSE + LANES * h + lane] = response
+            for c in range(cohorts):
+                at_slot = c * SLOT_ROWS + lane
+                slots[at_slot + CARBON_DENSITY] = 1.0
+                slots[at_slot + DENSITY] = 1.0
+                slots[at_slot + LAID_DENSITY] = 1.0
+                slots[at_slot + BIOMASS_RATIO] = 1.0
+                slots[at_slot + PRODUCT_RATIO] = 1.0
+                slots[at_slot + BIOMASS_RATIO_BURIED] = 1.0
+                slots[at_slot + PRODUCT_RATIO_BURIED] = 1.0
+        open_books(column)
         event = 0
         while event < event_day.shape[0] and event_day[event] < start_day:
             event += 1
-        co2_yesterday = 0.0
-        taker_gave = 0.0
-        below = 0.0
         for day in range(start_day, days):
             # 1 events
+            for lane in range(LANES):
+                year = year_of[member_of[lane]]
+                column[AIR + lane] = air[year, day]
+                column[PRECIPITATION + lane] = rain[year, day]
+                column[REFERENCE + lane] = reference[year, day]
+                column[RADIATION + lane] = radiation[year, day]
             poured = 0.0
             changed = False
             while event < event_day.shape[0] and event_day[event] == day:
                 kind = event_kind[event]
                 if kind == at.LAY:
                     lift = int(event_values[event, 0])
+                    for lane in range(LANES):
+                        for k in range(at.LIFT_DRAWS):
+                            column[LOT + LANES * k + lane] = draws[member_of[lane], lift, k]
                     while laid < cohorts and cohort_lift[laid] <= lift:
-                        cut = max(cut, cohort_sublayer[laid] + 1)
                         laid += 1
-                    pools = all_pools[:laid]
-                    constants = all_constants[:laid]
-                    place = all_place[:laid]
-                    sub = all_sub[:cut]
-                    if digs:
-                        buried = all_buried[: 3 * laid]
-                    lay_lift(
-                        lift,
-                        cohort_lift,
-                        cohort_sublayer,
-                        cohort_part,
-                        residue,
-                        draws[member],
-                        record,
-                        pools,
-                        constants,
-                        sub,
-                        place,
-                        ledger,
-                        soil_warmth[0],
-                    )
+                    begin_laying(column)
+                    head = 0
+                    for c in range(laid):
+                        if c > 0 and cohort_sublayer[c] != cohort_sublayer[c - 1]:
+                            head = c
+                        if cohort_lift[c] == lift:
+                            lay_cohort(
+                                cohort_part[c], residue[lift], slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column
+                            )
+                            lay_sublayer(slots[head * SLOT_ROWS : (head + 1) * SLOT_ROWS], column)
                     changed = True
                 elif kind == at.POUR:
                     poured += event_values[event, 0]
                 elif kind == at.RAKE_OFF:
-                    rake_off(event_values[event, 0], pools, sub, place, ledger)
+                    for c in range(laid):
+                        rake_off(event_values[event, 0], slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
                     changed = True
                 elif kind == at.DIG_IN:
-                    dig_in(event_values[event, 0], pools, buried, sub, place, soil_water, soil_nh4, soil_no3)
+                    top = 0.0
+                    reach = max(10.0, min(600.0, event_values[event, 0] * 1000.0))
+                    for h in range(3):
+                        share = max(0.0, min(reach, top + at.HORIZON_MM[h]) - top) / reach
+                        top += at.HORIZON_MM[h]
+                        if share > 0.0:
+                            for c in range(laid):
+                                if standing[c]:
+                                    b = 3 * c + h
+                                    dug[b] = 1
+                                    bury(
+                                        h,
+                                        share,
+                                        slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS],
+                                        buried[b * BURIED_ROWS : (b + 1) * BURIED_ROWS],
+                                        column,
+                                    )
+                    for c in range(laid):
+                        empty(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
                     changed = True
                 else:
-                    soil_nh4[0] += event_values[event, 0]
-                    soil_no3[0] += event_values[event, 1]
-                    soil_pools[at.RPM] += event_values[event, 2]
-                    soil_pools[at.RPM_N] += event_values[event, 3]
-                    ledger[at.FED_N] += event_values[event, 0] + event_values[event, 1] + event_values[event, 3]
-                    ledger[at.LAID_C] += event_values[event, 2]
+                    feed(event_values[event], column)
                 event += 1
+                if changed:
+                    look_for_members(laid, slots, standing, heads)
             if changed:
-                count = merge_small(
-                    pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger
-                )
-            if soil_constants[at.KEPT_MOIST] > 0.0:
-                held = 0.0
-                for h in range(3):
-                    held += soil_water[h] - soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h]
-                full = 600.0 * (soil_constants[at.FIELD_CAPACITY] - soil_constants[at.WILTING_POINT])
-                if held < 0.5 * full:
-                    poured += min(25.0, 0.9 * full - held)
+                tidy(laid, slots, column, standing, heads)
+            for lane in range(LANES):
+                column[POURED + lane] = poured
+            if soil[at.KEPT_MOIST] > 0.0:
+                keep_moist(column, soil)
 
-            # 2-4 water and warmth
-            refresh_sublayers(pools, constants, sub, place, active, count, record)
-            snow = rain_down(
-                rain[year, day],
-                poured,
-                air[year, day],
-                reference[year, day],
-                crop_cover[day],
-                kcb[day],
-                pools,
-                constants,
-                sub,
-                place,
-                active,
-                count,
-                record,
-                soil_pools,
-                soil_water,
-                soil_nh4,
-                soil_no3,
-                snow,
-                ledger,
-                day_values,
-            )
-            evaporate_and_drain(
-                kcb[day], sub, active, count, record, soil_constants, soil_water, soil_nh4, soil_no3, ledger, day_values
-            )
-            warm(
-                air[year, day],
-                radiation[year, day],
-                crop_cover[day],
-                sub,
-                active,
-                count,
-                record,
-                soil_warmth,
-                snow,
-                co2_yesterday,
-                day_values,
-            )
-            # 5-7 decay
-            co2_before = ledger[at.CO2_LAYER]
-            gave = decay_and_settle(
-                pools, constants, flows, sub, place, active, count, record, soil_nh4, soil_no3, ledger
-            )
+            # 2-3 water on its way down
+            meet_the_sky(crop_cover[day], kcb[day], column)
+            rainy = False
+            for lane in range(LANES):
+                rainy |= column[FALLING + lane] > 0.0
+            for c in range(laid - 1, -1, -1):
+                if heads[c]:
+                    slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                    if rainy:
+                        catch_rain(slot, column)
+                    dry_out(slot, column)
+            reach_the_soil(crop_cover[day], soil, column)
+            # 3-5 contact, warmth and the beginning of decay, on the way up
+            begin_upward(column)
+            for c in range(laid):
+                if standing[c]:
+                    slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                    if heads[c]:
+                        touch_and_warm(slot, soil, column)
+                        set_the_pace(slot, column)
+                    if rainy:
+                        wash_out(slot, column)
+                    begin_decay(slot, column)
+            drink_and_drain(kcb[day], soil, column)
+            # 6-8 who gets what nitrogen, on the way down; spreading, mixing and settling, on the way up; gas
+            begin_downward(column)
+            for c in range(laid - 1, -1, -1):
+                if standing[c]:
+                    slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                    settle_cohort(slot, column)
+                    if heads[c]:
+                        settle_sublayer(slot, column)
+            turn_at_the_soil(soil, column)
             if digs:
-                gave = max(
-                    gave,
-                    buried_decay(
-                        constants,
-                        buried,
-                        buried_flows,
-                        record,
-                        soil_constants,
-                        soil_pools,
-                        soil_water,
-                        soil_nh4,
-                        soil_no3,
-                        ledger,
-                        day_values,
-                    ),
-                )
-            if gave > taker_gave:
-                taker_gave = gave
-                books[member, at.TAKER_DAY] = day
-            # 8 spreading, ammonia, nitrification
-            refresh_sublayers(pools, constants, sub, place, active, count, record)
-            spread_and_lose(
-                pools,
-                constants,
-                sub,
-                place,
-                active,
-                count,
-                record,
-                soil_constants,
-                soil_water,
-                soil_nh4,
-                soil_no3,
-                solver,
-                ledger,
-                day_values,
-            )
-            # 9 fauna
-            fauna(
-                pools,
-                constants,
-                sub,
-                place,
-                active,
-                count,
-                record,
-                soil_constants,
-                soil_pools,
-                soil_water,
-                soil_nh4,
-                soil_no3,
-                soil_warmth,
-                day_values,
-            )
-            thinnest = SMALLEST
-            for k in range(count):
-                thinnest = min(thinnest, sub[active[k], at.MASS])
-            if thinnest < SMALLEST:
-                count = merge_small(
-                    pools, constants, sub, place, active, soil_pools, soil_water, soil_nh4, soil_no3, ledger
-                )
-            # 10-11 soil pools, crop
-            soil_pools_step(
-                kcb[day],
-                record,
-                soil_constants,
-                retained_share,
-                soil_pools,
-                soil_water,
-                soil_nh4,
-                soil_no3,
-                soil_warmth,
-                ledger,
-            )
-            feed_crop(want[day], day, backlog, record, soil_nh4, soil_no3, ledger)
-            # 12 thickness
-            thickness = settle_and_measure(pools, constants, sub, place, record)
-            co2_yesterday = ledger[at.CO2_LAYER] - co2_before
-            ledger[at.HEAT] += record[par.HEAT_PER_CARBON] * co2_yesterday
-
+                for h in range(3):
+                    enter_horizon(h, column)
+                    pace_underground(h, soil, column)
+                    for c in range(laid):
+                        b = 3 * c + h
+                        if dug[b]:
+                            slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                            decay_underground(slot, buried[b * BURIED_ROWS : (b + 1) * BURIED_ROWS], column)
+                    supply_underground(column)
+                    for c in range(laid):
+                        b = 3 * c + h
+                        if dug[b]:
+                            slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                            settle_underground(slot, buried[b * BURIED_ROWS : (b + 1) * BURIED_ROWS], column)
+                    take_underground(column)
+                    for c in range(laid):
+                        b = 3 * c + h
+                        if dug[b]:
+                            cohort = buried[b * BURIED_ROWS : (b + 1) * BURIED_ROWS]
+                            dissolve_underground(cohort, column)
+                            left = 0
+                            for lane in range(LANES):
+                                left |= cohort[LAID_CARBON + lane] > 0.0
+                            dug[b] = left
+                    leave_horizon(h, column)
+            for c in range(laid):
+                if standing[c]:
+                    slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                    if heads[c]:
+                        spread_and_mix(slot, column)
+                    mix_and_settle(slot, column)
+            for c in range(laid - 1, -1, -1):
+                if heads[c]:
+                    lose_gas(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
+            get_and_nitrify(soil, column)
+            thin = False
+            for lane in range(LANES):
+                thin |= column[THINNEST + lane] < SMALLEST
+            if thin:
+                tidy(laid, slots, column, standing, heads)
+            # 9-11 soil pools, crop
+            turn_over_humus(kcb[day], soil, retained_share, column)
+            feed_crop(want[day], column)
             # 13 books and outputs
-            carbon, nitrogen, water = stored(
-                pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow
-            )
-            close_books(
-                books[member],
-                day,
-                carbon,
-                nitrogen,
-                water,
-                carbon_start,
-                nitrogen_start,
-                water_start,
-                ledger,
-                record[par.HEAT_PER_CARBON] * ledger[at.CO2_LAYER],
-            )
-            least = lowest_value(pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3)
-            if least < below:
-                below = least
-                books[member, at.BELOW_DAY] = day
+            begin_count(column)
+            for c in range(laid):
+                if heads[c]:
+                    count_sublayer(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
+            if digs:
+                begin_underground(column)
+                for b in range(3 * laid):
+                    if dug[b]:
+                        count_underground(buried[b * BURIED_ROWS : (b + 1) * BURIED_ROWS], column)
+            close_books(float(day), column)
+            look_below_zero(float(day), column)
             if follow:
-                follow_lifts(lift_sums, day, pools, constants, sub, place, cohort_lift)
+                for c in range(laid):
+                    if standing[c]:
+                        slot = slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS]
+                        if heads[c]:
+                            follow_sublayer(slot, column)
+                        follow_cohort(lift_sums[:, cohort_lift[c], day], width, slot, column)
             if (day + 1) % every == 0:
-                write_outputs(
-                    out[member - first],
-                    day // every,
-                    thickness,
-                    pools,
-                    sub,
-                    place,
-                    active,
-                    count,
-                    soil_constants,
-                    soil_water,
-                    soil_nh4,
-                    soil_no3,
-                    soil_warmth,
-                    ledger,
-                )
-        for k in range(at.LEDGER):
-            ledgers[member, k] = ledger[k]
-        books[member, at.TAKER_GAVE] = taker_gave
-        books[member, at.BELOW_ZERO] = below
+                write_outputs(soil, column)
+                rows = out[(block - first) // LANES, day // every]
+                for w in range(wanted.shape[0]):
+                    start = OUTPUTS + LANES * wanted[w]
+                    row = rows[w]
+                    value = column[start : start + LANES]
+                    for lane in range(LANES):
+                        row[lane] = value[lane]
+        for lane in range(width):
+            for k in range(at.LEDGER):
+                ledgers[block + lane, k] = column[LEDGER + LANES * k + lane]
+            for k in range(at.BOOKS):
+                books[block + lane, k] = column[BOOKS + LANES * k + lane]

@@ -196,11 +196,13 @@ def run_packed(
         When the books of any member do not close or a law of direction is broken.
     """
     from mullbed.simulate.kernel import run_members
+    from mullbed.simulate.rows import LANES
 
     days = packed.cover[0].shape[0]
     count = members.records.shape[0]
     rows = days // every
     wanted = tuple(at.OUTPUTS if keep is None else keep)
+    columns = np.array([at.OUTPUT[output] for output in wanted], dtype=np.int64)
     daily = {output: np.empty((count, rows)) for output in wanted}
     ledgers = np.zeros((count, at.LEDGER))
     books = np.zeros((count, at.BOOKS))
@@ -211,7 +213,7 @@ def run_packed(
 
     def work(piece: int) -> None:
         first, last = bounds[piece]
-        out = np.full((last - first, len(at.OUTPUTS), rows), np.nan)
+        out = np.full((ceil((last - first) / LANES), rows, len(wanted), LANES), np.nan)
         run_members(
             first,
             last,
@@ -228,18 +230,19 @@ def run_packed(
             packed.cohort_lift,
             packed.cohort_sublayer,
             packed.cohort_part,
-            packed.sublayers,
             packed.event_day,
             packed.event_kind,
             packed.event_values,
             packed.digs,
+            columns,
             out,
             ledgers,
             books,
             sums[piece],
         )
-        for output in wanted:
-            daily[output][first:last] = out[:, at.OUTPUT[output]]
+        for kept, output in enumerate(wanted):
+            lanes = out[:, :, kept].transpose(0, 2, 1).reshape(-1, rows)
+            daily[output][first:last] = lanes[: last - first]
 
     if threads <= 1 or len(bounds) == 1:
         for piece in range(len(bounds)):

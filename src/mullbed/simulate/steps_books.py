@@ -2,169 +2,232 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from mullbed.compiled import step
 from mullbed.simulate import layout as at
-from mullbed.simulate.steps_layer import organic_carbon
+from mullbed.simulate import parameters as par
+from mullbed.simulate.rows import (
+    ALL_CARBON,
+    ALL_COVERING,
+    ALL_MASS,
+    ALL_MINERAL,
+    ALL_MODIFIER,
+    ALL_NITROGEN,
+    ALL_WATER,
+    ASH,
+    BIO,
+    BOOKS,
+    CARBON_DENSITY,
+    CARBON_START,
+    CO2_BEFORE,
+    CO2_YESTERDAY,
+    DENSITY,
+    DPM,
+    DPM_N,
+    DUG_CARBON,
+    DUG_NITROGEN,
+    GAVE,
+    HEAD,
+    HUM,
+    IOM,
+    LANES,
+    LEAST,
+    LEDGER,
+    MASS,
+    NITROGEN_START,
+    NOW_HELD,
+    OUTPUTS,
+    RECORD,
+    RPM,
+    RPM_N,
+    SNOW,
+    SOIL_AMMONIUM,
+    SOIL_NITRATE,
+    SOIL_WARMTH,
+    SOIL_WATER,
+    THICKNESS,
+    TISSUE,
+    WARMEST,
+    WATER,
+    WATER_START,
+)
+from mullbed.simulate.steps_layer import carbon_in
 from mullbed.simulate.steps_transfer import SOIL_RATIO
+from mullbed.simulate.steps_water import TINY
 
 
 @step
-def organic_nitrogen(pools, c):
-    """Return the nitrogen of a cohort, soluble nitrogen of its tissue included. [g m-2]"""
-    nitrogen = pools[c, at.SOLUBLE_N] + pools[c, at.MAIN_N] + pools[c, at.RESISTANT_N]
-    return nitrogen + pools[c, at.BIOMASS_N] + pools[c, at.PRODUCT_N] + pools[c, at.FREE_N]
+def stored_carbon(column, lane):
+    """Return the carbon stored in the column. [g m-2]"""
+    pools = column[DPM + lane] + column[RPM + lane] + column[BIO + lane] + column[HUM + lane] + column[IOM + lane]
+    return column[ALL_CARBON + lane] + column[DUG_CARBON + lane] + pools
 
 
 @step
-def stored(pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3, snow):
-    """Return carbon, nitrogen and water stored in the column. [g m-2, g m-2, mm]"""
-    carbon = 0.0
-    nitrogen = 0.0
-    water = snow
-    for c in range(place.shape[0]):
-        if place[c] >= 0:
-            carbon += organic_carbon(pools, c)
-            nitrogen += organic_nitrogen(pools, c)
-    for c in range(buried.shape[0]):
-        carbon += organic_carbon(buried, c)
-        nitrogen += organic_nitrogen(buried, c)
-    for j in range(sub.shape[0]):
-        nitrogen += sub[j, at.AMMONIUM] + sub[j, at.NITRATE]
-        water += sub[j, at.WATER] + sub[j, at.TISSUE]
-    carbon += soil_pools[at.DPM] + soil_pools[at.RPM] + soil_pools[at.BIO] + soil_pools[at.HUM] + soil_pools[at.IOM]
-    nitrogen += soil_pools[at.DPM_N] + soil_pools[at.RPM_N] + (soil_pools[at.BIO] + soil_pools[at.HUM]) / SOIL_RATIO
-    for h in range(3):
-        nitrogen += soil_nh4[h] + soil_no3[h]
-        water += soil_water[h]
-    return carbon, nitrogen, water
+def soil_mineral(column, lane):
+    """Return the mineral nitrogen of the soil. [g m-2]"""
+    ammonium = column[SOIL_AMMONIUM + lane] + column[SOIL_AMMONIUM + LANES + lane]
+    nitrate = column[SOIL_NITRATE + lane] + column[SOIL_NITRATE + LANES + lane]
+    return ammonium + nitrate + column[SOIL_AMMONIUM + 2 * LANES + lane] + column[SOIL_NITRATE + 2 * LANES + lane]
 
 
 @step
-def lowest_value(pools, place, buried, sub, soil_pools, soil_water, soil_nh4, soil_no3):
-    """Return the smallest of all pools, to see that none is below zero. [g m-2 or mm]"""
-    least = 0.0
-    for c in range(place.shape[0]):
-        if place[c] >= 0:
-            for k in range(at.FREE_N + 1):
-                least = min(least, pools[c, k])
-    for c in range(buried.shape[0]):
-        for k in range(at.FREE_N + 1):
-            least = min(least, buried[c, k])
-    for j in range(sub.shape[0]):
-        for k in range(at.WATER, at.NITRATE + 1):
-            least = min(least, sub[j, k])
-    for k in range(at.SOIL_POOLS):
-        least = min(least, soil_pools[k])
-    for h in range(3):
-        least = min(least, min(soil_water[h], min(soil_nh4[h], soil_no3[h])))
-    return least
+def stored_nitrogen(column, lane):
+    """Return the nitrogen stored in the column. [g m-2]"""
+    pools = column[DPM_N + lane] + column[RPM_N + lane] + (column[BIO + lane] + column[HUM + lane]) / SOIL_RATIO
+    layer = column[ALL_NITROGEN + lane] + column[ALL_MINERAL + lane] + column[DUG_NITROGEN + lane]
+    return layer + pools + soil_mineral(column, lane)
 
 
 @step
-def enter(book, error_column, day_column, error, day):
+def stored_water(column, lane):
+    """Return the water stored in the column. [mm]"""
+    soil = column[SOIL_WATER + lane] + column[SOIL_WATER + LANES + lane] + column[SOIL_WATER + 2 * LANES + lane]
+    return column[SNOW + lane] + column[ALL_WATER + lane] + soil
+
+
+@step
+def open_books(column):
+    """Keep what is stored at the start."""
+    for lane in range(LANES):
+        column[CARBON_START + lane] = stored_carbon(column, lane)
+        column[NITROGEN_START + lane] = stored_nitrogen(column, lane)
+        column[WATER_START + lane] = stored_water(column, lane)
+
+
+@step
+def enter(column, lane, error_row, day_row, error, day):
     """Keep the largest relative error and its day; an error that is no number is kept for good."""
-    if not error <= book[error_column]:
-        book[error_column] = error
-        book[day_column] = day
+    known = column[BOOKS + LANES * error_row + lane]
+    smaller = error <= known
+    column[BOOKS + LANES * error_row + lane] = known if smaller else error
+    column[BOOKS + LANES * day_row + lane] = column[BOOKS + LANES * day_row + lane] if smaller else day
 
 
 @step
-def close_books(book, day, carbon, nitrogen, water, carbon_start, nitrogen_start, water_start, ledger, heat):
-    """Compare what came in with what is stored and what went out, by element, and heat with carbon."""
-    came = carbon_start + ledger[at.LAID_C]
-    went = ledger[at.CO2_LAYER] + ledger[at.CO2_SOIL] + ledger[at.REMOVED_C]
-    enter(book, at.ERROR_C, at.DAY_C, abs(carbon + went - came) / max(1.0, came), day)
-    came = nitrogen_start + ledger[at.LAID_N] + ledger[at.FED_N]
-    went = ledger[at.NH3] + ledger[at.N2O_LAYER] + ledger[at.N2O_SOIL] + ledger[at.N2] + ledger[at.LEACHED]
-    went += ledger[at.CROP_N] + ledger[at.REMOVED_N]
-    enter(book, at.ERROR_N, at.DAY_N, abs(nitrogen + went - came) / max(1.0, came), day)
-    came = water_start + ledger[at.LAID_WATER] + ledger[at.RAIN] + ledger[at.IRRIGATED]
-    went = ledger[at.EVAP_CANOPY] + ledger[at.EVAP_LAYER] + ledger[at.EVAP_SOIL] + ledger[at.TRANSPIRED]
-    went += ledger[at.DRAINED] + ledger[at.RUNOFF] + ledger[at.REMOVED_WATER]
-    enter(book, at.ERROR_WATER, at.DAY_WATER, abs(water + went - came) / max(1.0, came), day)
-    enter(book, at.ERROR_HEAT, at.HEAT_DAY, abs(ledger[at.HEAT] - heat) / max(1.0, heat), day)
+def close_books(day, column):
+    """Compare what came in with what is stored and what went out, by element, and heat with carbon.
+
+    ``day`` is the day as a float.
+    """
+    for lane in range(LANES):
+        respired = column[LEDGER + LANES * at.CO2_LAYER + lane]
+        came = column[CARBON_START + lane] + column[LEDGER + LANES * at.LAID_C + lane]
+        went = respired + column[LEDGER + LANES * at.CO2_SOIL + lane] + column[LEDGER + LANES * at.REMOVED_C + lane]
+        error = abs(stored_carbon(column, lane) + went - came) / max(1.0, came)
+        enter(column, lane, at.ERROR_C, at.DAY_C, error, day)
+        came = column[NITROGEN_START + lane] + column[LEDGER + LANES * at.LAID_N + lane]
+        came += column[LEDGER + LANES * at.FED_N + lane]
+        went = column[LEDGER + LANES * at.NH3 + lane] + column[LEDGER + LANES * at.N2O_LAYER + lane]
+        went += column[LEDGER + LANES * at.N2O_SOIL + lane] + column[LEDGER + LANES * at.N2 + lane]
+        went += column[LEDGER + LANES * at.LEACHED + lane] + column[LEDGER + LANES * at.CROP_N + lane]
+        went += column[LEDGER + LANES * at.REMOVED_N + lane]
+        error = abs(stored_nitrogen(column, lane) + went - came) / max(1.0, came)
+        enter(column, lane, at.ERROR_N, at.DAY_N, error, day)
+        came = column[WATER_START + lane] + column[LEDGER + LANES * at.LAID_WATER + lane]
+        came += column[LEDGER + LANES * at.RAIN + lane] + column[LEDGER + LANES * at.IRRIGATED + lane]
+        went = column[LEDGER + LANES * at.EVAP_CANOPY + lane] + column[LEDGER + LANES * at.EVAP_LAYER + lane]
+        went += column[LEDGER + LANES * at.EVAP_SOIL + lane] + column[LEDGER + LANES * at.TRANSPIRED + lane]
+        went += column[LEDGER + LANES * at.DRAINED + lane] + column[LEDGER + LANES * at.RUNOFF + lane]
+        went += column[LEDGER + LANES * at.REMOVED_WATER + lane]
+        error = abs(stored_water(column, lane) + went - came) / max(1.0, came)
+        enter(column, lane, at.ERROR_WATER, at.DAY_WATER, error, day)
+        today = respired - column[CO2_BEFORE + lane]
+        column[CO2_BEFORE + lane] = respired
+        column[CO2_YESTERDAY + lane] = today
+        per_carbon = column[RECORD + LANES * par.HEAT_PER_CARBON + lane]
+        made = column[LEDGER + LANES * at.HEAT + lane] + per_carbon * today
+        column[LEDGER + LANES * at.HEAT + lane] = made
+        heat = per_carbon * respired
+        enter(column, lane, at.ERROR_HEAT, at.HEAT_DAY, abs(made - heat) / max(1.0, heat), day)
+        gave = column[GAVE + lane]
+        known = column[BOOKS + LANES * at.TAKER_GAVE + lane]
+        column[BOOKS + LANES * at.TAKER_GAVE + lane] = gave if gave > known else known
+        known_day = column[BOOKS + LANES * at.TAKER_DAY + lane]
+        column[BOOKS + LANES * at.TAKER_DAY + lane] = day if gave > known else known_day
+        column[GAVE + lane] = 0.0
 
 
 @step
-def follow_lifts(lift_sums, day, pools, constants, sub, place, cohort_lift):
-    """Add thickness, carbon, dry matter and water of every lift to the sums over members."""
-    for c in range(place.shape[0]):
-        j = place[c]
-        if j < 0:
-            continue
-        lift = cohort_lift[c]
-        carbon = organic_carbon(pools, c)
-        dry = carbon / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH]
-        wet = (sub[j, at.WATER] + sub[j, at.TISSUE]) / max(1e-9, sub[j, at.MASS]) * dry
-        lift_sums[0, lift, day] += dry / (1000.0 * pools[c, at.DENSITY])
-        lift_sums[1, lift, day] += carbon
-        lift_sums[2, lift, day] += dry
-        lift_sums[3, lift, day] += wet
+def look_below_zero(day, column):
+    """See that no pool is below zero: keep the smallest and its day."""
+    for lane in range(LANES):
+        carbon = min(min(column[DPM + lane], column[RPM + lane]), min(column[BIO + lane], column[HUM + lane]))
+        nitrogen = min(column[DPM_N + lane], column[RPM_N + lane])
+        water = min(column[SOIL_WATER + lane], column[SOIL_WATER + LANES + lane])
+        ammonium = min(column[SOIL_AMMONIUM + lane], column[SOIL_AMMONIUM + LANES + lane])
+        nitrate = min(column[SOIL_NITRATE + lane], column[SOIL_NITRATE + LANES + lane])
+        deep = min(column[SOIL_AMMONIUM + 2 * LANES + lane], column[SOIL_NITRATE + 2 * LANES + lane])
+        deep = min(deep, column[SOIL_WATER + 2 * LANES + lane])
+        least = min(min(carbon, nitrogen), min(min(water, deep), min(ammonium, nitrate)))
+        least = min(least, column[LEAST + lane])
+        known = column[BOOKS + LANES * at.BELOW_ZERO + lane]
+        lower = least < known
+        column[BOOKS + LANES * at.BELOW_ZERO + lane] = least if lower else known
+        known_day = column[BOOKS + LANES * at.BELOW_DAY + lane]
+        column[BOOKS + LANES * at.BELOW_DAY + lane] = day if lower else known_day
 
 
 @step
-def write_outputs(
-    out,
-    row,
-    thickness,
-    pools,
-    sub,
-    place,
-    active,
-    count,
-    soil_constants,
-    soil_water,
-    soil_nh4,
-    soil_no3,
-    soil_warmth,
-    ledger,
-):
-    """Write the outputs of a day; ``out`` has shape (outputs, rows)."""
-    covering = 0.0
-    mass = 0.0
-    wet = 0.0
-    modifier = 0.0
-    warmest = np.nan
-    for k in range(count):
-        j = active[k]
-        covering += sub[j, at.COVERING]
-        mass += sub[j, at.MASS]
-        wet += sub[j, at.WATER] + sub[j, at.TISSUE]
-        modifier += sub[j, at.MODIFIER] * sub[j, at.MASS]
-        if not warmest >= sub[j, at.WARMTH]:
-            warmest = sub[j, at.WARMTH]
-    carbon_left = 0.0
-    nitrogen_left = 0.0
-    for c in range(place.shape[0]):
-        if place[c] >= 0:
-            carbon_left += organic_carbon(pools, c)
-            nitrogen_left += organic_nitrogen(pools, c)
-    mineral = soil_nh4[0] + soil_no3[0] + soil_nh4[1] + soil_no3[1]
-    gas = ledger[at.N2O_SOIL] + ledger[at.N2]
-    held = 0.0
-    for h in range(3):
-        held += soil_water[h] - soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h]
-    out[0, row] = thickness
-    out[1, row] = wet / (wet + mass) if count > 0 else np.nan
-    out[2, row] = warmest
-    out[3, row] = soil_warmth[0] + (soil_warmth[1] - soil_warmth[0]) / 3.0
-    out[4, row] = mineral
-    out[5, row] = mineral + soil_nh4[2] + soil_no3[2] + ledger[at.CROP_N] + ledger[at.LEACHED] + gas
-    out[6, row] = ledger[at.NH3]
-    out[7, row] = ledger[at.LEACHED]
-    out[8, row] = gas + ledger[at.N2O_LAYER]
-    out[9, row] = ledger[at.CROP_N]
-    out[10, row] = ledger[at.UNMET_N]
-    out[11, row] = 1.0 - np.exp(-covering)
-    out[12, row] = carbon_left
-    out[13, row] = nitrogen_left
-    out[14, row] = held
-    out[15, row] = ledger[at.CO2_LAYER]
-    out[16, row] = ledger[at.DRAINED]
-    out[17, row] = ledger[at.DIRECT_N]
-    out[18, row] = ledger[at.WASHED_OUT_C]
-    out[19, row] = ledger[at.LAID_C]
-    out[20, row] = soil_warmth[0]
-    out[21, row] = modifier / mass if count > 0 else np.nan
+def follow_sublayer(slot, column):
+    """Carry a head's moisture up to the cohorts that lie in it, and whether they lie in any sublayer."""
+    for lane in range(LANES):
+        head = slot[HEAD + lane] > 0.0
+        moist = (slot[WATER + lane] + slot[TISSUE + lane]) / max(TINY, slot[MASS + lane])
+        known = column[NOW_HELD + lane]
+        column[NOW_HELD + lane] = moist if head else known
+
+
+@step
+def follow_cohort(sums, members, slot, column):
+    """Add thickness, carbon, dry matter and water of a cohort, of the first ``members`` lanes, to its lift's sums."""
+    for lane in range(members):
+        carbon = carbon_in(slot, lane)
+        dry = carbon / slot[CARBON_DENSITY + lane] + slot[ASH + lane]
+        sums[0] += dry / (1000.0 * slot[DENSITY + lane])
+        sums[1] += carbon
+        sums[2] += dry
+        sums[3] += column[NOW_HELD + lane] * dry
+
+
+@step
+def write_outputs(soil, column):
+    """Work out the outputs of a day, in the order of ``layout.OUTPUTS``."""
+    dry = 600.0 * soil[at.WILTING_POINT]
+    for lane in range(LANES):
+        mass = column[ALL_MASS + lane]
+        wet = column[ALL_WATER + lane]
+        lies = mass > 0.0
+        safe = max(mass, TINY)
+        modifier = column[ALL_MODIFIER + lane] / safe
+        ammonium = column[SOIL_AMMONIUM + lane] + column[SOIL_AMMONIUM + LANES + lane]
+        mineral = ammonium + column[SOIL_NITRATE + lane] + column[SOIL_NITRATE + LANES + lane]
+        gas = column[LEDGER + LANES * at.N2O_SOIL + lane] + column[LEDGER + LANES * at.N2 + lane]
+        taken = column[LEDGER + LANES * at.CROP_N + lane] + column[LEDGER + LANES * at.LEACHED + lane]
+        top = column[SOIL_WARMTH + lane]
+        water = column[SOIL_WATER + lane] + column[SOIL_WATER + LANES + lane] + column[SOIL_WATER + 2 * LANES + lane]
+        column[OUTPUTS + LANES * 0 + lane] = column[THICKNESS + lane]
+        column[OUTPUTS + LANES * 1 + lane] = wet / (wet + safe) if lies else np.nan
+        column[OUTPUTS + LANES * 2 + lane] = column[WARMEST + lane] if lies else np.nan
+        column[OUTPUTS + LANES * 3 + lane] = top + (column[SOIL_WARMTH + LANES + lane] - top) / 3.0
+        column[OUTPUTS + LANES * 4 + lane] = mineral
+        column[OUTPUTS + LANES * 5 + lane] = soil_mineral(column, lane) + taken + gas
+        column[OUTPUTS + LANES * 6 + lane] = column[LEDGER + LANES * at.NH3 + lane]
+        column[OUTPUTS + LANES * 7 + lane] = column[LEDGER + LANES * at.LEACHED + lane]
+        column[OUTPUTS + LANES * 8 + lane] = gas + column[LEDGER + LANES * at.N2O_LAYER + lane]
+        column[OUTPUTS + LANES * 9 + lane] = column[LEDGER + LANES * at.CROP_N + lane]
+        column[OUTPUTS + LANES * 10 + lane] = column[LEDGER + LANES * at.UNMET_N + lane]
+        column[OUTPUTS + LANES * 11 + lane] = 1.0 - math.exp(-column[ALL_COVERING + lane])
+        column[OUTPUTS + LANES * 12 + lane] = column[ALL_CARBON + lane]
+        column[OUTPUTS + LANES * 13 + lane] = column[ALL_NITROGEN + lane]
+        column[OUTPUTS + LANES * 14 + lane] = water - dry
+        column[OUTPUTS + LANES * 15 + lane] = column[LEDGER + LANES * at.CO2_LAYER + lane]
+        column[OUTPUTS + LANES * 16 + lane] = column[LEDGER + LANES * at.DRAINED + lane]
+        column[OUTPUTS + LANES * 17 + lane] = column[LEDGER + LANES * at.DIRECT_N + lane]
+        column[OUTPUTS + LANES * 18 + lane] = column[LEDGER + LANES * at.WASHED_OUT_C + lane]
+        column[OUTPUTS + LANES * 19 + lane] = column[LEDGER + LANES * at.LAID_C + lane]
+        column[OUTPUTS + LANES * 20 + lane] = top
+        column[OUTPUTS + LANES * 21 + lane] = modifier if lies else np.nan

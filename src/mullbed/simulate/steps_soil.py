@@ -1,200 +1,305 @@
-"""Dug-in residues, worms and mixing, soil organic matter, and what the crop takes (steps 5-7, 9-11)."""
+"""Dug-in residues, nitrification, soil organic matter, and what the crop takes (steps 5-8, 10 and 11)."""
 
 from __future__ import annotations
 
 from mullbed.compiled import step
 from mullbed.processes.crop_uptake import crop_uptake, reachable_nitrogen
-from mullbed.processes.fauna import mixed_share, worm_intake, worm_share
 from mullbed.processes.mineralisation import soluble_release_opening, soluble_release_share, supply_ratio
+from mullbed.processes.nitrification import nitrous_oxide_of_nitrification, soil_nitrification
 from mullbed.processes.rate_modifiers import relative_water, soil_moisture_response
 from mullbed.processes.soil_carbon import pool_decay, soil_carbon_moisture, soil_carbon_warmth
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
-from mullbed.simulate.steps_layer import apply_flows, potential_flows
+from mullbed.simulate.rows import (
+    BACKLOG,
+    BIO,
+    BIOMASS_RATIO_BURIED,
+    DPM,
+    DPM_N,
+    DUG_CARBON,
+    DUG_NITROGEN,
+    FREE_N,
+    GAVE,
+    GOT_AMMONIUM,
+    GOT_NITRATE,
+    HERE_AMMONIUM,
+    HERE_NITRATE,
+    HERE_RESPONSE,
+    HERE_WATER,
+    HUM,
+    K_BIOMASS,
+    K_MAIN_BURIED,
+    K_PRODUCT,
+    K_RESISTANT,
+    K_SOLUBLE_BURIED,
+    LAID_CARBON,
+    LANES,
+    LEAST,
+    LEDGER,
+    MAIN,
+    MIXED_AMMONIUM,
+    MIXED_NITRATE,
+    NOW_GIVE,
+    NOW_MODIFIER,
+    NOW_RELEASED,
+    NOW_WANT,
+    PRODUCT_RATIO_BURIED,
+    RATIO,
+    RECORD,
+    RPM,
+    RPM_N,
+    SOIL_AMMONIUM,
+    SOIL_NITRATE,
+    SOIL_RESPONSE,
+    SOIL_WARMTH,
+    SOIL_WATER,
+    SOLUBLE,
+    SUM_TAKEN,
+)
+from mullbed.simulate.steps_layer import begin_flows, carbon_in, finish_flows, lowest_pool, nitrogen_in
 from mullbed.simulate.steps_transfer import SOIL_RATIO, cohort_to_soil
 
 
 @step
-def buried_decay(
-    constants, buried, flows, record, soil_constants, soil_pools, soil_water, soil_nh4, soil_no3, ledger, day_values
-):
-    """Steps 5-7 for dug-in cohorts against their own horizon; returns by how much a taker gave."""
-    gave = 0.0
-    for h in range(3):
-        dry_limit = soil_constants[at.WILTING_POINT] * at.HORIZON_MM[h] * (0.5 if h == 0 else 1.0)
-        share = relative_water(soil_water[h], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[h])
-        warmth = day_values[at.RESPONSE_TOP + h]
-        wet = soil_moisture_response(share)
-        modifier = warmth * wet
-        release = soluble_release_share(soluble_release_opening(wet, warmth), record[par.SOLUBLE_RELEASE])
-        give = 0.0
-        want = 0.0
-        for c in range(h, buried.shape[0], 3):
-            if buried[c, at.LAID_CARBON] <= 0.0:
-                continue
-            cohort = c // 3
-            released = buried[c, at.FREE_N] * release
-            buried[c, at.FREE_N] -= released
-            soil_nh4[h] += 0.7 * released
-            soil_no3[h] += 0.3 * released
-            potential_flows(
-                buried,
-                flows,
-                c,
-                constants[cohort, at.K_SOLUBLE_BURIED],
-                constants[cohort, at.K_MAIN_BURIED],
-                constants[cohort, at.K_RESISTANT],
-                constants[cohort, at.K_BIOMASS],
-                constants[cohort, at.K_PRODUCT],
-                constants[cohort, at.BIOMASS_RATIO_BURIED],
-                constants[cohort, at.PRODUCT_RATIO_BURIED],
-                modifier,
-                0.0,
-                record,
-            )
-            give += max(0.0, flows[c, at.F_GIVEN])
-            want += max(0.0, -flows[c, at.F_GIVEN])
-        ratio = supply_ratio(give + record[par.HELD_REACH] * (soil_nh4[h] + soil_no3[h]), want)
-        all_taken = 0.0
-        for c in range(h, buried.shape[0], 3):
-            if buried[c, at.LAID_CARBON] <= 0.0:
-                continue
-            respired, taken, given = apply_flows(
-                buried, flows, c, ratio, constants[c // 3, at.PRODUCT_RATIO_BURIED], record
-            )
-            ledger[at.CO2_SOIL] += respired
-            soil_nh4[h] += given
-            all_taken += taken
-            if flows[c, at.F_GIVEN] < 0.0:
-                gave = max(gave, given, -taken)
-        first = min(all_taken, soil_nh4[h])
-        soil_nh4[h] -= first
-        soil_no3[h] -= all_taken - first
-        for c in range(h, buried.shape[0], 3):
-            laid = buried[c, at.LAID_CARBON]
-            if laid > 0.0 and buried[c, at.SOLUBLE] + buried[c, at.MAIN] < 0.05 * laid:
-                cohort_to_soil(buried, c, 1.0, soil_pools, soil_nh4, soil_no3, h)
-                buried[c, at.LAID_CARBON] = 0.0
-    return gave
+def enter_horizon(horizon, column):
+    """Put one horizon's water, warmth and mineral nitrogen where the steps below work on them."""
+    place = horizon * LANES
+    water = column[SOIL_WATER + place : SOIL_WATER + place + LANES]
+    response = column[SOIL_RESPONSE + place : SOIL_RESPONSE + place + LANES]
+    ammonium = column[SOIL_AMMONIUM + place : SOIL_AMMONIUM + place + LANES]
+    nitrate = column[SOIL_NITRATE + place : SOIL_NITRATE + place + LANES]
+    for lane in range(LANES):
+        column[HERE_WATER + lane] = water[lane]
+        column[HERE_RESPONSE + lane] = response[lane]
+        column[HERE_AMMONIUM + lane] = ammonium[lane]
+        column[HERE_NITRATE + lane] = nitrate[lane]
 
 
 @step
-def fauna(
-    pools,
-    constants,
-    sub,
-    place,
-    active,
-    count,
-    record,
-    soil_constants,
-    soil_pools,
-    soil_water,
-    soil_nh4,
-    soil_no3,
-    soil_warmth,
-    day_values,
-):
-    """Step 9: worms draw from the lowest sublayer, every sublayer crumbles a little into the soil."""
-    if count == 0:
-        return
-    dry_limit = 0.5 * soil_constants[at.WILTING_POINT] * at.HORIZON_MM[0]
-    share = relative_water(soil_water[0], dry_limit, soil_constants[at.FIELD_CAPACITY] * at.HORIZON_MM[0])
-    warmth = day_values[at.RESPONSE_TOP]
-    lowest = active[0]
-    liking = 0.0
-    for c in range(place.shape[0]):
-        if place[c] == lowest:
-            mass = pools[c, at.SOLUBLE] + pools[c, at.MAIN] + pools[c, at.RESISTANT]
-            mass += pools[c, at.BIOMASS] + pools[c, at.PRODUCT]
-            liking += constants[c, at.PALATABILITY] * (mass / constants[c, at.CARBON_DENSITY] + pools[c, at.ASH])
-    liking /= 1000.0 * sub[lowest, at.MASS]
-    eaten = worm_share(worm_intake(record[par.WORM_MASS], share, soil_warmth[0]), liking, sub[lowest, at.MASS])
-    distance = 0.0
-    for i in range(count):
-        j = active[i]
-        part = mixed_share(warmth, share, distance + 0.5 * sub[j, at.MASS], record[par.MIXING])
-        sub[j, at.GIVE] = min(0.9, part + (eaten if i == 0 else 0.0))
-        distance += sub[j, at.MASS]
-    for c in range(place.shape[0]):
-        if place[c] >= 0:
-            part = sub[place[c], at.GIVE]
-            cohort_to_soil(pools, c, part, soil_pools, soil_nh4, soil_no3, 0)
-            pools[c, at.LAID_MASS] *= 1.0 - part
-    for i in range(count):
-        j = active[i]
-        sub[j, at.MASS] *= 1.0 - sub[j, at.GIVE]
-        sub[j, at.COVERING] *= 1.0 - sub[j, at.GIVE]
+def leave_horizon(horizon, column):
+    """Put the mineral nitrogen back where it belongs."""
+    place = horizon * LANES
+    ammonium = column[SOIL_AMMONIUM + place : SOIL_AMMONIUM + place + LANES]
+    nitrate = column[SOIL_NITRATE + place : SOIL_NITRATE + place + LANES]
+    for lane in range(LANES):
+        ammonium[lane] = column[HERE_AMMONIUM + lane]
+        nitrate[lane] = column[HERE_NITRATE + lane]
 
 
 @step
-def soil_pools_step(
-    kcb, record, soil_constants, retained_share, soil_pools, soil_water, soil_nh4, soil_no3, soil_warmth, ledger
-):
-    """Step 10: a day of the soil carbon pools and the nitrogen they free or take."""
-    middle = at.HORIZON_MM[1]
-    share = relative_water(
-        soil_water[1], soil_constants[at.WILTING_POINT] * middle, soil_constants[at.FIELD_CAPACITY] * middle
+def pace_underground(horizon, soil, column):
+    """Step 5 in one horizon: how warmth and moisture set the pace of what is dug in there."""
+    full = soil[at.FIELD_CAPACITY] * at.HORIZON_MM[horizon]
+    dry_limit = soil[at.WILTING_POINT] * at.HORIZON_MM[horizon] * (0.5 if horizon == 0 else 1.0)
+    for lane in range(LANES):
+        warmth = column[HERE_RESPONSE + lane]
+        wet = soil_moisture_response(relative_water(column[HERE_WATER + lane], dry_limit, full))
+        opening = soluble_release_opening(wet, warmth)
+        column[NOW_MODIFIER + lane] = warmth * wet
+        column[NOW_RELEASED + lane] = soluble_release_share(
+            opening, column[RECORD + LANES * par.SOLUBLE_RELEASE + lane]
+        )
+        column[NOW_GIVE + lane] = 0.0
+        column[NOW_WANT + lane] = 0.0
+        column[SUM_TAKEN + lane] = 0.0
+
+
+@step
+def decay_underground(slot, cohort, column):
+    """Step 5 for one dug-in cohort: soluble nitrogen set free, potential flows."""
+    for lane in range(LANES):
+        released = cohort[FREE_N + lane] * column[NOW_RELEASED + lane]
+        cohort[FREE_N + lane] -= released
+        column[HERE_AMMONIUM + lane] += 0.7 * released
+        column[HERE_NITRATE + lane] += 0.3 * released
+        given = begin_flows(
+            cohort,
+            lane,
+            slot[K_SOLUBLE_BURIED + lane],
+            slot[K_MAIN_BURIED + lane],
+            slot[K_RESISTANT + lane],
+            slot[K_BIOMASS + lane],
+            slot[K_PRODUCT + lane],
+            slot[BIOMASS_RATIO_BURIED + lane],
+            slot[PRODUCT_RATIO_BURIED + lane],
+            column[NOW_MODIFIER + lane],
+            0.0,
+            column,
+        )
+        column[NOW_GIVE + lane] += max(0.0, given)
+        column[NOW_WANT + lane] += max(0.0, -given)
+
+
+@step
+def supply_underground(column):
+    """Step 6 in one horizon: the share of their want that takers get."""
+    for lane in range(LANES):
+        mineral = column[HERE_AMMONIUM + lane] + column[HERE_NITRATE + lane]
+        supply = column[NOW_GIVE + lane] + column[RECORD + LANES * par.HELD_REACH + lane] * mineral
+        column[RATIO + lane] = supply_ratio(supply, column[NOW_WANT + lane])
+
+
+@step
+def settle_underground(slot, cohort, column):
+    """Steps 6-7 for one dug-in cohort."""
+    for lane in range(LANES):
+        respired, taken, given, broken = finish_flows(
+            cohort,
+            lane,
+            column[RATIO + lane],
+            slot[PRODUCT_RATIO_BURIED + lane],
+            column[RECORD + LANES * par.PRODUCT_SHARE + lane],
+        )
+        column[LEDGER + LANES * at.CO2_SOIL + lane] += respired
+        column[HERE_AMMONIUM + lane] += given
+        column[SUM_TAKEN + lane] += taken
+        column[GAVE + lane] = max(column[GAVE + lane], broken)
+
+
+@step
+def take_underground(column):
+    """Step 7 in one horizon: takers draw ammonium, then nitrate."""
+    for lane in range(LANES):
+        taken = column[SUM_TAKEN + lane]
+        first = min(taken, column[HERE_AMMONIUM + lane])
+        column[HERE_AMMONIUM + lane] -= first
+        column[HERE_NITRATE + lane] -= taken - first
+
+
+@step
+def dissolve_underground(cohort, column):
+    """Step 7 for one dug-in cohort: once under 5 % of its carbon is soluble or main, the rest joins the soil."""
+    for lane in range(LANES):
+        laid = cohort[LAID_CARBON + lane]
+        left = cohort[SOLUBLE + lane] + cohort[MAIN + lane]
+        done = laid > 0.0 and left < 0.05 * laid
+        cohort_to_soil(cohort, column, lane, 1.0 if done else 0.0, HERE_AMMONIUM, HERE_NITRATE)
+        cohort[LAID_CARBON + lane] = 0.0 if done else laid
+
+
+@step
+def begin_underground(column):
+    """Forget the sums of what is dug in."""
+    for lane in range(LANES):
+        column[DUG_CARBON + lane] = 0.0
+        column[DUG_NITROGEN + lane] = 0.0
+
+
+@step
+def count_underground(cohort, column):
+    """Step 13 for one dug-in cohort: its carbon and nitrogen, its smallest pool."""
+    for lane in range(LANES):
+        column[DUG_CARBON + lane] += carbon_in(cohort, lane)
+        column[DUG_NITROGEN + lane] += nitrogen_in(cohort, lane)
+        column[LEAST + lane] = min(column[LEAST + lane], lowest_pool(cohort, lane))
+
+
+@step
+def nitrify(horizon, soil, column, lane, ammonium, nitrate):
+    """Step 8 in one horizon that holds so much ammonium and nitrate."""
+    place = horizon * LANES
+    full = soil[at.FIELD_CAPACITY] * at.HORIZON_MM[horizon]
+    dry_limit = soil[at.WILTING_POINT] * at.HORIZON_MM[horizon] * (0.5 if horizon == 0 else 1.0)
+    share = relative_water(column[SOIL_WATER + place + lane], dry_limit, full)
+    nitrified = soil_nitrification(
+        ammonium, column[SOIL_RESPONSE + place + lane], share, column[RECORD + LANES * par.SOIL_NITRIFICATION + lane]
     )
-    modifier = soil_carbon_warmth(0.3 * soil_warmth[0] + 0.7 * soil_warmth[1]) * soil_carbon_moisture(share)
-    modifier *= record[par.SOIL_POOL_RATE] * (0.6 if kcb > 0.2 else 1.0)
-    step = 1.0 / 365.0
-    d_dpm = pool_decay(soil_pools[at.DPM], 10.0, modifier, step)
-    d_rpm = pool_decay(soil_pools[at.RPM], 0.3, modifier, step)
-    d_bio = pool_decay(soil_pools[at.BIO], 0.66, modifier, step)
-    d_hum = pool_decay(soil_pools[at.HUM], 0.02, modifier, step)
-    n_dpm = soil_pools[at.DPM_N] * (d_dpm / soil_pools[at.DPM]) if soil_pools[at.DPM] > 0.0 else 0.0
-    n_rpm = soil_pools[at.RPM_N] * (d_rpm / soil_pools[at.RPM]) if soil_pools[at.RPM] > 0.0 else 0.0
-    lost = d_dpm + d_rpm + d_bio + d_hum
-    retained = lost * retained_share
-    freed = n_dpm + n_rpm + (d_bio + d_hum) / SOIL_RATIO
-    net = freed - retained / SOIL_RATIO
-    if net < 0.0:
-        reach = 0.5 * (soil_nh4[0] + soil_no3[0] + soil_nh4[1] + soil_no3[1])
-        taken = min(-net, reach)
-        if taken < -net:
-            retained = SOIL_RATIO * (freed + taken)
-        if taken > 0.0:
-            part = taken / (2.0 * reach)
-            for h in range(2):
-                soil_nh4[h] -= part * soil_nh4[h]
-                soil_no3[h] -= part * soil_no3[h]
-    else:
-        soil_nh4[0] += 0.2 * net
-        soil_nh4[1] += 0.8 * net
-    soil_pools[at.DPM] -= d_dpm
-    soil_pools[at.DPM_N] -= n_dpm
-    soil_pools[at.RPM] -= d_rpm
-    soil_pools[at.RPM_N] -= n_rpm
-    soil_pools[at.BIO] += 0.46 * retained - d_bio
-    soil_pools[at.HUM] += 0.54 * retained - d_hum
-    ledger[at.CO2_SOIL] += lost - retained
+    oxide = nitrous_oxide_of_nitrification(nitrified, column[RECORD + LANES * par.NITROUS_OXIDE_SHARE + lane])
+    column[SOIL_AMMONIUM + place + lane] = ammonium - nitrified
+    column[SOIL_NITRATE + place + lane] = nitrate + nitrified - oxide
+    column[LEDGER + LANES * at.N2O_SOIL + lane] += oxide
 
 
 @step
-def feed_crop(want, day, backlog, record, soil_nh4, soil_no3, ledger):
-    """Step 11: the crop takes what it wants and can; unmet want is carried for ten days, then lost."""
-    slot = day % 10
-    ledger[at.UNMET_N] += backlog[slot]
-    backlog[slot] = want
-    wanted = 0.0
-    for k in range(10):
-        wanted += backlog[k]
-    if wanted <= 0.0:
-        return
-    reach = 0.0
-    for h in range(3):
-        reach += reachable_nitrogen(soil_no3[h], soil_nh4[h])
-    taken = crop_uptake(wanted, reach, record[par.DAILY_UPTAKE_SHARE])
-    if reach > 0.0:
-        part = taken / reach
+def get_and_nitrify(soil, column):
+    """Step 8 in the soil: what spreading brought down, then ammonium that turns into nitrate."""
+    for lane in range(LANES):
+        ammonium = column[GOT_AMMONIUM + lane]
+        nitrate = column[GOT_NITRATE + lane]
+        column[LEDGER + LANES * at.DIRECT_N + lane] += ammonium + nitrate
+        ammonium += column[SOIL_AMMONIUM + lane]
+        nitrate += column[SOIL_NITRATE + lane]
+        nitrify(0, soil, column, lane, ammonium, nitrate)
+        ammonium = column[SOIL_AMMONIUM + LANES + lane]
+        nitrify(1, soil, column, lane, ammonium, column[SOIL_NITRATE + LANES + lane])
+        ammonium = column[SOIL_AMMONIUM + 2 * LANES + lane]
+        nitrify(2, soil, column, lane, ammonium, column[SOIL_NITRATE + 2 * LANES + lane])
+
+
+@step
+def turn_over_humus(kcb, soil, retained_share, column):
+    """Steps 9-10: what mixing brought, then a day of the soil carbon pools and the nitrogen they free or take."""
+    middle = at.HORIZON_MM[1]
+    dry_limit = soil[at.WILTING_POINT] * middle
+    full = soil[at.FIELD_CAPACITY] * middle
+    under = 0.6 if kcb > 0.2 else 1.0
+    step = 1.0 / 365.0
+    for lane in range(LANES):
+        ammonium = column[SOIL_AMMONIUM + lane] + column[MIXED_AMMONIUM + lane]
+        nitrate = column[SOIL_NITRATE + lane] + column[MIXED_NITRATE + lane]
+        deep_ammonium = column[SOIL_AMMONIUM + LANES + lane]
+        deep_nitrate = column[SOIL_NITRATE + LANES + lane]
+        share = relative_water(column[SOIL_WATER + LANES + lane], dry_limit, full)
+        warmth = 0.3 * column[SOIL_WARMTH + lane] + 0.7 * column[SOIL_WARMTH + LANES + lane]
+        modifier = soil_carbon_warmth(warmth) * soil_carbon_moisture(share)
+        modifier *= column[RECORD + LANES * par.SOIL_POOL_RATE + lane] * under
+        of_dpm = pool_decay(1.0, 10.0, modifier, step)
+        of_rpm = pool_decay(1.0, 0.3, modifier, step)
+        d_dpm = column[DPM + lane] * of_dpm
+        d_rpm = column[RPM + lane] * of_rpm
+        d_bio = pool_decay(column[BIO + lane], 0.66, modifier, step)
+        d_hum = pool_decay(column[HUM + lane], 0.02, modifier, step)
+        n_dpm = column[DPM_N + lane] * of_dpm
+        n_rpm = column[RPM_N + lane] * of_rpm
+        lost = d_dpm + d_rpm + d_bio + d_hum
+        wanted = lost * retained_share
+        freed = n_dpm + n_rpm + (d_bio + d_hum) / SOIL_RATIO
+        net = freed - wanted / SOIL_RATIO
+        mineral = ammonium + nitrate + deep_ammonium + deep_nitrate
+        short = max(0.0, -net)
+        taken = min(short, 0.5 * mineral)
+        retained = SOIL_RATIO * (freed + taken) if taken < short else wanted
+        part = taken / mineral if taken > 0.0 else 0.0
+        surplus = max(0.0, net)
+        column[SOIL_AMMONIUM + lane] = ammonium - part * ammonium + 0.2 * surplus
+        column[SOIL_NITRATE + lane] = nitrate - part * nitrate
+        column[SOIL_AMMONIUM + LANES + lane] = deep_ammonium - part * deep_ammonium + 0.8 * surplus
+        column[SOIL_NITRATE + LANES + lane] = deep_nitrate - part * deep_nitrate
+        column[DPM + lane] -= d_dpm
+        column[DPM_N + lane] -= n_dpm
+        column[RPM + lane] -= d_rpm
+        column[RPM_N + lane] -= n_rpm
+        column[BIO + lane] += 0.46 * retained - d_bio
+        column[HUM + lane] += 0.54 * retained - d_hum
+        column[LEDGER + LANES * at.CO2_SOIL + lane] += lost - retained
+
+
+@step
+def feed_crop(want, column):
+    """Step 11: the crop takes what it wants and can; unmet want is carried for ten days, then lost.
+
+    ``BACKLOG`` holds the wants of the last ten days, the oldest first.
+    """
+    for lane in range(LANES):
+        column[LEDGER + LANES * at.UNMET_N + lane] += column[BACKLOG + lane]
+        wanted = want
+        for k in range(1, 10):
+            wanted += column[BACKLOG + LANES * k + lane]
+        reach = 0.0
         for h in range(3):
-            soil_no3[h] -= 0.9 * part * soil_no3[h]
-            soil_nh4[h] -= 0.5 * part * soil_nh4[h]
-    ledger[at.CROP_N] += taken
-    left = taken
-    for k in range(1, 11):
-        older = (day + k) % 10
-        met = min(left, backlog[older])
-        backlog[older] -= met
-        left -= met
+            reach += reachable_nitrogen(
+                column[SOIL_NITRATE + LANES * h + lane], column[SOIL_AMMONIUM + LANES * h + lane]
+            )
+        taken = crop_uptake(wanted, reach, column[RECORD + LANES * par.DAILY_UPTAKE_SHARE + lane])
+        part = taken / reach if reach > 0.0 else 0.0
+        for h in range(3):
+            column[SOIL_NITRATE + LANES * h + lane] -= 0.9 * part * column[SOIL_NITRATE + LANES * h + lane]
+            column[SOIL_AMMONIUM + LANES * h + lane] -= 0.5 * part * column[SOIL_AMMONIUM + LANES * h + lane]
+        column[LEDGER + LANES * at.CROP_N + lane] += taken
+        left = taken
+        for k in range(1, 10):
+            older = column[BACKLOG + LANES * k + lane]
+            met = min(left, older)
+            column[BACKLOG + LANES * (k - 1) + lane] = older - met
+            left -= met
+        column[BACKLOG + LANES * 9 + lane] = want - min(left, want)

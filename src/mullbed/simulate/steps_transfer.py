@@ -3,42 +3,67 @@
 from __future__ import annotations
 
 from mullbed.compiled import step
-from mullbed.simulate import layout as at
+from mullbed.simulate.rows import (
+    ASH,
+    BIO,
+    BIOMASS,
+    BIOMASS_N,
+    DPM,
+    DPM_N,
+    FREE_N,
+    HUM,
+    MAIN,
+    MAIN_N,
+    PRODUCT,
+    PRODUCT_N,
+    RESISTANT,
+    RESISTANT_N,
+    RPM,
+    RPM_N,
+    SOLUBLE,
+    SOLUBLE_N,
+)
 
 SOIL_RATIO = 9.5  # C:N of soil biomass and humus
 
 
 @step
-def cohort_to_soil(pools, c, share, soil_pools, soil_nh4, soil_no3, horizon):
-    """Move a share of one cohort into the soil pools, its nitrogen with it; shortfall is met from RPM."""
-    soluble = share * pools[c, at.SOLUBLE]
-    main = share * pools[c, at.MAIN]
-    resistant = share * pools[c, at.RESISTANT]
-    biomass = share * pools[c, at.BIOMASS]
-    product = share * pools[c, at.PRODUCT]
-    soluble_n = share * pools[c, at.SOLUBLE_N]
-    main_n = share * pools[c, at.MAIN_N]
-    resistant_n = share * pools[c, at.RESISTANT_N]
-    biomass_n = share * pools[c, at.BIOMASS_N]
-    product_n = share * pools[c, at.PRODUCT_N]
-    free = share * pools[c, at.FREE_N]
-    for k in range(at.ASH + 1):
-        pools[c, k] -= share * pools[c, k]
-    soil_pools[at.DPM] += soluble + 0.59 * main
-    soil_pools[at.DPM_N] += soluble_n + 0.59 * main_n
-    soil_pools[at.RPM] += 0.41 * main + resistant + 0.4 * product
-    soil_pools[at.RPM_N] += 0.41 * main_n + resistant_n + 0.4 * product_n
-    has = biomass_n + 0.6 * product_n
+def cohort_to_soil(cohort, column, lane, share, ammonium, nitrate):
+    """Move a share of one cohort into the soil pools, its nitrogen with it; shortfall is met from RPM.
+
+    ``ammonium`` and ``nitrate`` name the rows that take the mineral nitrogen.
+    """
+    main = share * cohort[MAIN + lane]
+    biomass = share * cohort[BIOMASS + lane]
+    product = share * cohort[PRODUCT + lane]
+    main_n = share * cohort[MAIN_N + lane]
+    product_n = share * cohort[PRODUCT_N + lane]
+    free = share * cohort[FREE_N + lane]
+    has = share * cohort[BIOMASS_N + lane] + 0.6 * product_n
     needs = (biomass + 0.6 * product) / SOIL_RATIO
-    kept = 1.0
-    if has >= needs:
-        soil_nh4[horizon] += has - needs
-    else:
-        short = min(needs - has, soil_pools[at.RPM_N])
-        soil_pools[at.RPM_N] -= short
-        kept = (has + short) / needs
-        soil_pools[at.RPM] += (1.0 - kept) * (biomass + 0.6 * product)
-    soil_pools[at.BIO] += kept * biomass
-    soil_pools[at.HUM] += kept * 0.6 * product
-    soil_nh4[horizon] += 0.7 * free
-    soil_no3[horizon] += 0.3 * free
+    column[DPM + lane] += share * cohort[SOLUBLE + lane] + 0.59 * main
+    column[DPM_N + lane] += share * cohort[SOLUBLE_N + lane] + 0.59 * main_n
+    rpm_n = column[RPM_N + lane] + 0.41 * main_n + share * cohort[RESISTANT_N + lane] + 0.4 * product_n
+    short = min(max(needs - has, 0.0), rpm_n)
+    kept = 1.0 if has >= needs else (has + short) / needs
+    column[RPM_N + lane] = rpm_n - short
+    column[RPM + lane] += (
+        0.41 * main + share * cohort[RESISTANT + lane] + 0.4 * product + (1.0 - kept) * (biomass + 0.6 * product)
+    )
+    column[BIO + lane] += kept * biomass
+    column[HUM + lane] += kept * 0.6 * product
+    column[ammonium + lane] += max(has - needs, 0.0) + 0.7 * free
+    column[nitrate + lane] += 0.3 * free
+    stays = 1.0 - share
+    cohort[SOLUBLE + lane] *= stays
+    cohort[MAIN + lane] *= stays
+    cohort[RESISTANT + lane] *= stays
+    cohort[SOLUBLE_N + lane] *= stays
+    cohort[MAIN_N + lane] *= stays
+    cohort[RESISTANT_N + lane] *= stays
+    cohort[BIOMASS + lane] *= stays
+    cohort[BIOMASS_N + lane] *= stays
+    cohort[PRODUCT + lane] *= stays
+    cohort[PRODUCT_N + lane] *= stays
+    cohort[FREE_N + lane] *= stays
+    cohort[ASH + lane] *= stays
