@@ -27,9 +27,10 @@ from mullbed.domain.record_batches import (
 )
 from mullbed.domain.record_crops import Harvested, Sown
 from mullbed.domain.record_kinds import Facts, Kind
-from mullbed.domain.record_papers import Document, GardenFileKept, Incident
+from mullbed.domain.record_papers import Document, GardenFileKept, Incident, RuleOverridden
 from mullbed.domain.record_seen import Noted, Observed, RainExpected, SoilTested, TestedValue, WeatherDay
 from mullbed.domain.record_work import Cost, CoverDrawnBack, HoursWorked, LayerLaid, LiftLaid, Watered
+from mullbed.domain.refusal import Refusal
 from mullbed.domain.signing import Kept, Signature, Where
 from mullbed.domain.supply import Container
 from mullbed.errors import Fault, InputFault, NotFound
@@ -47,6 +48,7 @@ from mullbed.files.noted_words import (
 from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
 from mullbed.files.usual_weather import USUAL_FILE, filled, read_usual
 from mullbed.reference.crops import find_crop
+from mullbed.safety.record_states import layer_refusals
 from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.journal import append, entries, entry, history, latest
 from mullbed.store.photos import keep_photo
@@ -56,6 +58,8 @@ from mullbed.store.which_garden import which_garden
 TEST_DAYS = (14, 21)
 #: A plan's layer so many days away is the one that was laid. Judgement. [d]
 PLANNED_WITHIN = 14
+#: Entries rules of safety look at.
+SAFETY_KINDS = (Kind.BATCH, Kind.BATCH_DECISION, Kind.TEST_READ, Kind.OVERRIDE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +112,10 @@ def _opened(line: Line) -> Iterator[_Open]:
             remedy = "Begin with: mullbed garden new garden.toml"
             raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
         texts = {one.facts.name: one.facts.text for one in told if isinstance(one.facts, GardenFileKept)}
-        yield _Open(record, transaction, identity, kept.garden, line, kept.carried_over_on, texts)
+        try:
+            yield _Open(record, transaction, identity, kept.garden, line, kept.carried_over_on, texts)
+        except ValueError as error:  # facts refuse what cannot be
+            raise InputFault([Fault("line", f"{error}", "what can be", "Check the numbers.")]) from error
 
 
 def _check_day(line: Line) -> None:
@@ -173,9 +180,18 @@ def _found(transaction: Transaction, garden: str, asked: str) -> Entry:
 
 
 def log_layer(
-    line: Line, bed: str, lifts: Sequence[str], *, water: str | None = None, minutes: float | None = None
+    line: Line,
+    bed: str,
+    lifts: Sequence[str],
+    *,
+    water: str | None = None,
+    minutes: float | None = None,
+    although: str | None = None,
 ) -> Kept:
-    """Keep a layer as it was really laid; amounts as typed, lifts from the soil up."""
+    """Keep a layer as it was really laid; amounts as typed, lifts from the soil up.
+
+    What rules of safety refuse is kept only with a reason, ``although``, and the reason is kept beside it.
+    """
     with _opened(line) as at:
         here = at.bed(bed)
         layer = layer_typed(here, at.day, lifts, water, at.containers)
@@ -183,7 +199,38 @@ def log_layer(
         laid = tuple(LiftLaid(lift, amount) for lift, amount in zip(layer.lifts, said, strict=True))
         plan, planned_day = _planned(at, here.name)
         facts = LayerLaid(laid, layer.water, plan, planned_day, minutes, None, line.words)
-        return _keep(at, Kind.LAYER, facts, bed=here, planned_day=planned_day)
+        told = entries(at.transaction, at.id, kinds=SAFETY_KINDS)
+        refused, _ = layer_refusals(facts, told, at.garden, here, at.day)
+        _refuse(refused, although)
+        kept = _keep(at, Kind.LAYER, facts, bed=here, planned_day=planned_day)
+        for one in refused:
+            _set_aside(at, one, although or "", kept.entry.id, here)
+        return kept
+
+
+def _refuse(refused: Sequence[Refusal], although: str | None) -> None:
+    """Refuse what rules of safety forbid, but for those a person may set aside and gave a reason for."""
+    reason = (although or "").strip()
+    faults = []
+    for one in refused:
+        if one.override_allowed and reason:
+            continue
+        remedy = (
+            'Add --although "reason" if it was laid all the same; the reason is kept.'
+            if one.override_allowed
+            else "Take it off the bed, and write it down with: mullbed log incident."
+        )
+        faults.append(Fault("layer", one.told(), "what rules of safety let through", remedy))
+    if faults:
+        raise InputFault(faults)
+
+
+def _set_aside(at: _Open, refusal: Refusal, reason: str, layer: str, bed: Bed) -> None:
+    """Keep that a rule was set aside for one layer, by whom and why."""
+    signed = at.line.signed
+    facts = RuleOverridden(refusal.rule, reason.strip(), signed.author, refusal.source, layer)
+    new = Entry(signed.new_id(), at.id, Kind.OVERRIDE, at.day, signed.now, signed.author, facts, bed=bed.name)
+    append(at.transaction, [new])
 
 
 def _planned(at: _Open, bed: str) -> tuple[str | None, date | None]:
