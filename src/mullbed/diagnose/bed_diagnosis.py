@@ -109,6 +109,7 @@ def diagnose(
     )
 
 
+@lru_cache(maxsize=1)
 def first_actions() -> tuple[FirstAction, ...]:
     """Return what to do first on each sign alone, knowing nothing of the bed, in the order of the senses."""
     found = []

@@ -10,7 +10,7 @@ its chances; facts that no person looked at count less, because they hang togeth
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 from math import log2
 
@@ -28,6 +28,8 @@ LEAST_BITS = 0.03
 """A look that tells less, or less than a quarter of what the best one tells, is not offered. Judgement. [bit]"""
 MODEL_MISSES = 0.05
 """What is added to the model's chance of each class when asking whether a look is worth it. Judgement. [1]"""
+NEGLIGIBLE = 1e-5
+"""Hypotheses below this chance are left out when looks are compared. [1]"""
 
 Hypothesis = tuple[str, ...]
 
@@ -39,6 +41,14 @@ class Tables:
     signs: Mapping[str, Sign]
     facts: Mapping[str, Fact]
     causes: Mapping[str, Cause]
+    worked_out: dict[str, dict[Hypothesis, Sequence[float]]] = field(default_factory=dict, compare=False, repr=False)
+    """Chances of the classes by fact and hypothesis, kept once they were worked out."""
+
+    def rows(self, fact: Fact) -> dict[Hypothesis, Sequence[float]]:
+        """Return the chance of each class of a fact under every hypothesis."""
+        if fact.key not in self.worked_out:
+            self.worked_out[fact.key] = {one: class_chances(one, fact, self) for one in _hypotheses(self)}
+        return self.worked_out[fact.key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +106,15 @@ def next_checks(ranking: Ranking, seen: Seen, tables: Tables, most: int = 3) -> 
     """
     asked = {one.fact for one in seen.known if one.told}
     guessed = {one.fact: one.weights for one in seen.known if not one.told}
+    groups = _by_main(ranking)
     found = []
     for fact in tables.facts.values():
         if fact.key in asked or not fact.question:
             continue
-        expected = guessed.get(fact.key, (1.0,) * len(fact.words))
-        rows = {one: _narrowed(class_chances(one, fact, tables), expected) for one in ranking.hypotheses}
-        bits = _information(ranking, rows)
+        rows = tables.rows(fact)
+        if fact.key in guessed:
+            rows = {one: _narrowed(row, guessed[fact.key]) for one, row in rows.items()}
+        bits = _information(groups, rows, len(fact.words))
         found.append(NextCheck(fact.key, fact.question, fact.words, fact.minutes, fact.days, bits))
     least = max(LEAST_BITS, 0.25 * max((one.bits for one in found), default=0.0))
     worth = [one for one in found if one.bits >= least]
@@ -172,7 +184,7 @@ def _likelihood(hypothesis: Hypothesis, seen: Seen, tables: Tables, unseen_weigh
     for sign in seen.absent:
         value *= 1.0 - sign_chance(hypothesis, tables.signs[sign], tables)
     for one in seen.known:
-        chances = class_chances(hypothesis, tables.facts[one.fact], tables)
+        chances = tables.rows(tables.facts[one.fact])[hypothesis]
         there = sum(weight * chance for weight, chance in zip(one.weights, chances, strict=True))
         value *= there if one.told else float(there**unseen_weight)
     return value
@@ -208,23 +220,29 @@ def _narrowed(chances: Sequence[float], expected: Sequence[float]) -> Sequence[f
     return [one / whole for one in product]
 
 
-def _information(ranking: Ranking, rows: Mapping[Hypothesis, Sequence[float]]) -> float:
-    """Return the expected information of a question about the main cause. [bit]
-
-    Of two causes at work the likelier one counts as the main one.
-    """
-    classes = len(next(iter(rows.values())))
-    weighed: dict[str, list[float]] = {}
+def _by_main(ranking: Ranking) -> list[list[tuple[Hypothesis, float]]]:
+    """Return the hypotheses that matter, grouped by their main cause: of two at work the likelier one."""
+    groups: dict[str, list[tuple[Hypothesis, float]]] = {}
     for one, chance in ranking.hypotheses.items():
-        main = max(one, key=lambda key: ranking.chances[key]) if one else UNKNOWN
-        sums = weighed.setdefault(main, [0.0] * classes)
-        for index in range(classes):
-            sums[index] += chance * rows[one][index]
-    mixed = [sum(sums[index] for sums in weighed.values()) for index in range(classes)]
-    within = sum(
-        sum(sums) * _entropy([one / sum(sums) for one in sums]) for sums in weighed.values() if sum(sums) > 0.0
-    )
-    return max(0.0, _entropy(mixed) - within)
+        if chance >= NEGLIGIBLE:
+            main = max(one, key=lambda key: ranking.chances[key]) if one else UNKNOWN
+            groups.setdefault(main, []).append((one, chance))
+    return list(groups.values())
+
+
+def _information(
+    groups: Sequence[Sequence[tuple[Hypothesis, float]]], rows: Mapping[Hypothesis, Sequence[float]], classes: int
+) -> float:
+    """Return the expected information of a question about the main cause. [bit]"""
+    mixed = [0.0] * classes
+    within = 0.0
+    for group in groups:
+        sums = [sum([chance * rows[one][index] for one, chance in group]) for index in range(classes)]
+        whole = sum(sums)
+        within += whole * _entropy([one / whole for one in sums])
+        mixed = [one + more for one, more in zip(mixed, sums, strict=True)]
+    total = sum(mixed)
+    return max(0.0, total * _entropy([one / total for one in mixed]) - within)
 
 
 def _entropy(chances: Sequence[float]) -> float:
