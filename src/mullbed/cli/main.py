@@ -12,6 +12,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from mullbed.cli.backup import backup, restore
 from mullbed.cli.behaviour import behaviour
 from mullbed.cli.calibrate import calibrate
 from mullbed.cli.cautions import cautions
@@ -28,6 +29,7 @@ from mullbed.cli.noticed import noticed
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
 from mullbed.cli.round import walk
+from mullbed.cli.serve import serve
 from mullbed.cli.trial import trial
 from mullbed.cli.validate import validate
 from mullbed.errors import BalanceError, DirectionError, MullbedError
@@ -93,6 +95,9 @@ app.command("round")(walk)
 for group in (garden, log):
     app.add_typer(group)
 app.command()(ground)
+app.command()(serve)
+app.command()(backup)
+app.command()(restore)
 app.add_typer(trial, name="trial")
 
 

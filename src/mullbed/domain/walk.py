@@ -102,6 +102,14 @@ class BedVisit:
     """Cover today by the stored forecast: low, middle, high. [m]"""
     laid_last: date | None = None
     looked_last: date | None = None
+    top: str | None = None
+    """Key of the residue that lies on top; None where the bed is bare."""
+    laid_thickness: float = 0.0
+    """Thickness of the newest layer as laid. [m]"""
+    grows: bool = False
+    """Whether a crop stands on it today."""
+    place: int = 0
+    """In walking order: that of the garden file."""
 
     @property
     def urgency(self) -> float:

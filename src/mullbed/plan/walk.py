@@ -100,6 +100,8 @@ def visit(today: GardenToday, bed: BedToday) -> BedVisit:
     stops.sort(key=lambda stop: -stop.urgency)
     if any(stop.job is not Job.LOOK for stop in stops):
         stops = [stop for stop in stops if stop.job is not Job.LOOK]
+    laid = [layer for layer in bed.bed.layers if layer.day <= today.day]
+    newest = max(laid, key=lambda layer: layer.day, default=None)
     return BedVisit(
         bed=bed.bed.name,
         stops=tuple(stops),
@@ -107,8 +109,11 @@ def visit(today: GardenToday, bed: BedToday) -> BedVisit:
         beware=bed.cautions,
         next_day=_next_day(today, bed),
         thickness=bed.thickness,
-        laid_last=max((layer.day for layer in bed.bed.layers if layer.day <= today.day), default=None),
+        laid_last=newest.day if newest is not None else None,
         looked_last=bed.looked_last,
+        top=newest.cap.residue if newest is not None else None,
+        laid_thickness=newest.thickness if newest is not None else 0.0,
+        grows=any(crop.planted <= today.day <= crop.harvested for crop in bed.bed.crops),
     )
 
 

@@ -155,6 +155,27 @@ def number_words(stop: Stop, units: UnitSystem) -> str:
     return count_words(stop.amount, stop.unit)
 
 
+def number_parts(stop: Stop, units: UnitSystem) -> tuple[str, str, str]:
+    """Return the one number, its unit with what it is of, and what comes after it."""
+    thing = _thing(stop)
+    if stop.job is Job.LAY and stop.layer is not None:
+        first, *rest = stop.layer.layer.lifts
+        figure, _, unit = count_words(first.count, first.container).partition(" ")
+        then = [f"{count_words(lift.count, lift.container)} of {residue_name(lift.residue)} on top" for lift in rest]
+        if stop.layer.litres > 0:
+            then.append(f"{cans_words(stop.layer.cans)} of water")
+        return figure, f"{unit} of {residue_name(first.residue)}", f"then {', then '.join(then)}" if then else ""
+    figure, _, unit = number_words(stop, units).partition(" ")
+    of = f" of {thing}" if thing and stop.job in (Job.CAP, Job.USE_UP, Job.LAY) else ""
+    of = of or (" of water" if stop.job is Job.WATER else "")
+    return figure, f"{unit}{of}", capital(do_words(stop, units)) + "."
+
+
+def look_words(look: LookFor) -> str:
+    """Return one thing to look at as a sentence."""
+    return _LOOK[look]
+
+
 def do_words(stop: Stop, units: UnitSystem) -> str:
     """Return what to do, with its number."""
     amount, thing = number_words(stop, units), _thing(stop)

@@ -6,7 +6,7 @@ Reads the record, writes nothing, runs no simulation. Raises InputFault where no
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -90,7 +90,10 @@ def walk_round(where: Where, today: date) -> WalkedRound:
     )
     now = _garden_today(garden, read, today)
     planned = _planned(read, today)
-    visits = ranked(visit(now, _bed_today(name, garden, read, planned, today)) for name in _names(garden))
+    visits = ranked(
+        replace(visit(now, _bed_today(name, garden, read, planned, today)), place=place)
+        for place, name in enumerate(_names(garden))
+    )
     heap = heap_stops(now)
     due = [stop.minutes for one in visits for stop in one.stops] + [stop.minutes for stop in heap]
     made = min((entry.day for entry in read.forecasts.values()), default=None)

@@ -1,1 +1,9 @@
-"""One page, one file; the room opens with the phone-first page."""
+"""One page, one file, one context; pages do not know each other."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from mullbed.web.pages import walk
+
+PAGES: tuple[APIRouter, ...] = (walk.router,)

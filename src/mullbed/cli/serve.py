@@ -1,0 +1,55 @@
+"""``mullbed serve``: the page for phone and desk."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from mullbed.cli.screen import JsonOption, PlainOption
+from mullbed.cli.signing import AuthorOption, RecordOption, WhichOption, day_typed, signature, where
+
+
+def serve(
+    port: Annotated[int, typer.Option("--port", metavar="NUMBER", min=1, max=65535, help="Door to listen at.")] = 8437,
+    share: Annotated[
+        bool, typer.Option("--share", help="Let others on this network in; everybody then signs in.")
+    ] = False,
+    name: Annotated[
+        list[str] | None,
+        typer.Option("--name", metavar="HOST", help="A host name it is reached by, besides this machine's own."),
+    ] = None,
+    behind: Annotated[
+        bool, typer.Option("--behind-https", help="A proxy of your own stands before it and speaks https.")
+    ] = False,
+    day: Annotated[
+        str | None,
+        typer.Option("--day", metavar="DATE", help="Take this as the day, to look ahead or back; usually left out."),
+    ] = None,
+    by: AuthorOption = None,
+    record: RecordOption = None,
+    garden: WhichOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Show the garden on a page, for a phone at the bed and for the desk.
+
+    \b
+    mullbed serve
+    mullbed serve --share
+
+    It listens on this machine alone unless it is shared.
+    """
+    del plain
+    from mullbed.web.serving import Door, run_server
+
+    door = Door(port, share=share, names=tuple(name or ()), secure=behind)
+    run_server(
+        where(record, garden),
+        signature(by).author,
+        door,
+        say=lambda sentence: print(sentence, file=sys.stderr, flush=True),
+        announce=as_json,
+        today=day_typed(day),
+    )

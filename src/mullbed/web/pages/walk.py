@@ -1,0 +1,177 @@
+"""Round: what needs me today."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.walk import BedVisit, Job, Round, Stop
+from mullbed.errors import InputFault
+from mullbed.reports.matter import matter_of
+from mullbed.reports.names import bed_title
+from mullbed.reports.round_list import (
+    IN_FULL,
+    do_words,
+    dont_words,
+    look_words,
+    number_parts,
+    round_answer,
+    standing_words,
+    why_words,
+)
+from mullbed.reports.walk_picture import WalkBed, walk_svg
+from mullbed.reports.words import capital, listed, weekday_words
+from mullbed.web.rendering import page
+from mullbed.web.visitor import Asking, today
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class FullStop:
+    """A stop told in full."""
+
+    place: int
+    bed: str
+    address: str
+    figure: str
+    """The one number."""
+    unit: str
+    """Its unit, and of what."""
+    then: str
+    why: str
+    dont: str
+    look: tuple[str, ...]
+    stone: str
+    """Words of the main stone."""
+    stone_address: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineStop:
+    """A stop told in a line."""
+
+    place: int
+    bed: str
+    address: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoundContext:
+    """What the round shows."""
+
+    title: str
+    here: str
+    day: str
+    weather: str
+    heading: str
+    walk: str
+    first: FullStop | None
+    others: tuple[LineStop, ...]
+    heap: tuple[str, ...]
+    later: str
+    alone: str
+    standing: str
+
+
+@router.get("/", response_class=HTMLResponse)
+def round_page(request: Request, asking: Asking) -> Response:
+    """Show today's walk."""
+    from mullbed.usecases.walk_round import walk_round
+
+    try:
+        found = walk_round(asking.where, today(request))
+    except InputFault:
+        return RedirectResponse("/begin", 303)
+    walk, units = found.walk, found.units
+    visits = tuple(visit for visit in walk.visits if asking.sees(visit.bed))
+    due = [visit for visit in visits if visit.stops]
+    context = RoundContext(
+        title="Round",
+        here="round",
+        day=weekday_words(walk.day),
+        weather=f"Rain expected: {walk.rain_expected}" if walk.rain_expected else "",
+        heading=round_answer(walk),
+        walk=walk_svg([_walk_bed(visit, due, units) for visit in sorted(visits, key=lambda one: one.place)]),
+        first=_full(due[0], units) if due else None,
+        others=tuple(
+            LineStop(place, bed_title(visit.bed), bed_address(visit.bed), do_words(visit.stops[0], units))
+            for place, visit in enumerate(due[1:IN_FULL], start=2)
+        ),
+        heap=tuple(f"{capital(do_words(stop, units))}. {why_words(stop)}" for stop in walk.heap),
+        later=_later(due),
+        alone=_alone(walk, visits),
+        standing=standing_words(walk),
+    )
+    return page(request, "round.html", context)
+
+
+def bed_address(bed: str) -> str:
+    """Return the address of a bed's page."""
+    return f"/bed/{quote(bed, safe='')}"
+
+
+def _walk_bed(visit: BedVisit, due: list[BedVisit], units: UnitSystem) -> WalkBed:
+    """Return a bed as the picture shows it."""
+    stop = due.index(visit) + 1 if visit in due[:IN_FULL] else None
+    words = do_words(visit.stops[0], units) if visit.stops else "leave it alone"
+    height = 100.0 * (visit.thickness[1] if visit.thickness else visit.laid_thickness)
+    matter = matter_of(visit.top) if visit.top is not None else None
+    return WalkBed(visit.bed, bed_address(visit.bed), height, matter, stop, visit.grows, words)
+
+
+def _full(visit: BedVisit, units: UnitSystem) -> FullStop:
+    """Return the first stop in full."""
+    stop = visit.stops[0]
+    figure, unit, then = number_parts(stop, units)
+    stone, address = _stone(visit, stop)
+    return FullStop(
+        1,
+        bed_title(visit.bed),
+        bed_address(visit.bed),
+        figure,
+        unit,
+        then,
+        why_words(stop),
+        dont_words(stop),
+        tuple(look_words(one) for one in visit.look),
+        stone,
+        address,
+    )
+
+
+def _stone(visit: BedVisit, stop: Stop) -> tuple[str, str]:
+    """Return words and address of the main stone."""
+    base = bed_address(visit.bed)
+    title = bed_title(visit.bed)
+    if stop.job is Job.LAY:
+        return f"Lay it on {title}", f"{base}/lay"
+    if stop.job is Job.WATER:
+        return f"I watered {title}", f"{base}/did"
+    return f"Go to {title}", base
+
+
+def _later(due: list[BedVisit]) -> str:
+    """Return what waits beyond the stops shown."""
+    rest = [visit.bed for visit in due[IN_FULL:]]
+    if not rest:
+        return ""
+    names = listed([bed_title(name) for name in rest[:6]])
+    return f"{capital(names)} can wait." if len(rest) <= 6 else f"{len(rest)} more can wait."
+
+
+def _alone(walk: Round, visits: tuple[BedVisit, ...]) -> str:
+    """Return which beds to leave alone, and until when."""
+    left = [visit for visit in visits if not visit.stops]
+    if not left or len(left) == len(visits):
+        return ""
+    shown = [visit.bed for visit in left[:6]]
+    rest = f" and {len(left) - 6} more" if len(left) > 6 else ""
+    days = [visit.next_day for visit in left if visit.next_day is not None]
+    until = f" till {weekday_words(min(days))}" if days else ""
+    return f"Leave {listed(shown)}{rest} alone{until}."

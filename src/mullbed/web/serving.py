@@ -1,0 +1,104 @@
+"""Runs the server: on this machine alone, or shared on the local network with a plain warning."""
+
+from __future__ import annotations
+
+import json
+import socket
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from mullbed.domain.signing import Where
+from mullbed.errors import Fault, InputFault
+from mullbed.web.app import build_app
+from mullbed.web.settings import LOCAL_NAMES, Settings
+
+HTTP_WARNING = (
+    "Shared over http: pass phrases and notes cross the network in clear, so anyone on it could read them. For more "
+    "than a quiet evening at home put a proxy with https before it (docs/howto/share-a-garden.md) and start with "
+    "--behind-https."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """Where the server listens, and who may come."""
+
+    port: int
+    share: bool = False
+    names: tuple[str, ...] = ()
+    secure: bool = False
+
+
+def run_server(
+    where: Where,
+    author: str,
+    door: Door,
+    *,
+    say: Callable[[str], None],
+    announce: bool = False,
+    today: date | None = None,
+) -> None:
+    """Serve until stopped.
+
+    Raises
+    ------
+    InputFault
+        When the door is taken.
+    RecordError
+        When the record cannot be opened.
+    """
+    import uvicorn
+
+    host = "0.0.0.0" if door.share and not door.secure else "127.0.0.1"
+    addresses = own_addresses() if door.share else ()
+    _check_free(host, door.port)
+    settings = Settings(
+        where,
+        author,
+        sign_in=door.share or door.secure,
+        names=(*LOCAL_NAMES, *door.names, *addresses),
+        secure=door.secure,
+        behind_proxy=door.secure,
+        today=today,
+    )
+    if announce:
+        sys.stdout.write(json.dumps({"address": f"http://127.0.0.1:{door.port}/", "shared": door.share}) + "\n")
+        sys.stdout.flush()
+    say(f"Open http://127.0.0.1:{door.port}/ on this machine. Stop with Ctrl-C.")
+    for address in addresses:
+        say(f"On this network: http://{address}:{door.port}/")
+    if door.share and not door.secure:
+        say(HTTP_WARNING)
+    uvicorn.run(
+        build_app(settings),
+        host=host,
+        port=door.port,
+        log_level="warning",
+        proxy_headers=door.secure,
+        forwarded_allow_ips="127.0.0.1",
+        server_header=False,
+        date_header=True,
+        h11_max_incomplete_event_size=16 * 1024,
+    )
+
+
+def _check_free(host: str, port: int) -> None:
+    """Raise a fault when another program listens there."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
+        tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            tried.bind((host, port))
+        except OSError as error:
+            fault = Fault("--port", f"{port}: {error.strerror}", "a free door above 1023", "Try --port 8438.")
+            raise InputFault([fault]) from error
+
+
+def own_addresses() -> tuple[str, ...]:
+    """Return the addresses of this machine on its networks."""
+    try:
+        found = {str(info[4][0]) for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)}
+    except OSError:
+        found = set()
+    return tuple(sorted(address for address in found if not address.startswith("127.")))
