@@ -28,14 +28,25 @@ COMMANDS = (
     "validate",
     "calibrate",
     "behaviour",
+    "round",
+    "backup",
+    "restore",
 )
+#: Groups of commands, and those in them.
+GROUPS = {
+    "garden": ("new", "write", "hand-over", "take-in", "next-year"),
+    "log": (
+        "layer", "water", "drawn-back", "seen", "note", "photo", "weighed", "sown", "harvest", "weather", "batch",
+        "decide", "test", "test-read", "soil-test", "hours", "cost", "incident", "take-back", "list",
+    ),
+}  # fmt: skip
 HEAVY = ("numba", "llvmlite", "numpy", "scipy", "highspy", "typst", "segno", "icalendar", "rich")
 
 
 def test_help_shows_every_command_and_a_first_question_that_needs_no_file(mullbed: Callable[..., object]) -> None:
     ended = mullbed("--help")
     assert ended.code == 0
-    assert all(f"\n  {command} " in ended.out for command in COMMANDS)
+    assert all(f"\n  {command} " in ended.out for command in (*COMMANDS, *GROUPS))
     assert 'mullbed check --lift "dry leaves:25mm"' in " ".join(ended.out.split())
     assert "..." not in ended.out.split("Commands:")[1], "a command's first sentence is cut off"
 
@@ -52,6 +63,18 @@ def test_every_command_explains_itself_and_every_option(command: str, mullbed: C
     assert all(
         len(line) <= 80 for line in ended.out.splitlines() if "mullbed check" not in line and "--area" not in line
     )
+
+
+@pytest.mark.parametrize("group", GROUPS)
+def test_every_group_shows_its_commands_and_each_explains_itself(group: str, mullbed: Callable[..., object]) -> None:
+    listed = mullbed(group, "--help").out.split("Commands:")[1]
+    assert tuple(line.split()[0] for line in listed.splitlines() if line.startswith("  ")) == GROUPS[group]
+    for command in GROUPS[group]:
+        ended = mullbed(group, command, "--help")
+        assert ended.code == 0
+        assert "--json" in ended.out
+        assert "--record" in ended.out
+        assert all(len(line) <= 80 for line in ended.out.splitlines())
 
 
 def test_no_words_at_all_shows_the_help(mullbed: Callable[..., object]) -> None:
