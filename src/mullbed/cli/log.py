@@ -110,11 +110,15 @@ def layer(
         str | None, typer.Option("--water", metavar="AMOUNT", help="Water poured over it: 2 cans, 18 L, 3 mm.")
     ] = None,
     minutes: Annotated[float | None, typer.Option("--minutes", min=0.0, help="How long the work took.")] = None,
+    although: Annotated[
+        str | None,
+        typer.Option("--although", metavar="REASON", help="Why it was laid though a rule of safety speaks against it."),
+    ] = None,
 ) -> Callable[[Line], Kept]:
     """Write down a layer as it was really laid."""
     from mullbed.usecases.log_line import log_layer
 
-    return lambda line: log_layer(line, bed, lifts, water=water, minutes=minutes)
+    return lambda line: log_layer(line, bed, lifts, water=water, minutes=minutes, although=although)
 
 
 @log.command()

@@ -114,6 +114,12 @@ class IntakeVerdict:
     """One for each rule that speaks against keeping it; empty when it may be kept."""
 
     @property
+    def short(self) -> str:
+        """What was the matter, in a few words that may follow "because"; empty when nothing was."""
+        words = self.reason.split(". ")[0] if self.refusals else ""
+        return words[:1].lower() + words[1:]
+
+    @property
     def reason(self) -> str:
         """Why, in one line."""
         return self.refusals[0].sentence if self.refusals else "Nothing speaks against it."

@@ -21,7 +21,7 @@ def intake_verdict(answers: IntakeAnswers, residue: Residue, name: str = "", sit
     """Return what becomes of a batch by what was answered, with every rule that speaks against keeping it.
 
     Not knowing counts as it would hurt: what may carry lasting weedkiller is held until a bean test clears it, and so
-    is what may bear seed or disease of outside plants. Where jumping worms live, not knowing where it lay holds it too.
+    is what may bear seed or disease of outside plants. What came sprayed, nobody knows with what, goes back. Where jumping worms live, not knowing where it lay holds it too.
     """
     worms = site is not None and Danger.JUMPING_WORMS in site.dangers
     against = [*_weedkiller(answers, residue), *_grown(answers, residue), *_animals(answers, worms)]
@@ -31,7 +31,9 @@ def intake_verdict(answers: IntakeAnswers, residue: Residue, name: str = "", sit
         if key in all_safety_rules()
     )
     gravest_first = tuple(sorted(refusals, key=lambda one: one.rule not in SENT_BACK))
-    if any(one.rule in SENT_BACK for one in refusals):
+    nothing_known = not answers.weedkiller and answers.mowings_since_spraying is None
+    sprayed_outside = answers.sprayed is Answer.YES and not answers.own and nothing_known
+    if sprayed_outside or any(one.rule in SENT_BACK for one in refusals):
         return IntakeVerdict(Decision.SEND_BACK, gravest_first)
     return IntakeVerdict(Decision.HOLD_AND_TEST if refusals else Decision.KEEP, gravest_first)
 

@@ -31,6 +31,7 @@ from mullbed.domain.record_papers import Document, GardenFileKept, Incident, Rul
 from mullbed.domain.record_seen import Noted, Observed, RainExpected, SoilTested, TestedValue, WeatherDay
 from mullbed.domain.record_work import Cost, CoverDrawnBack, HoursWorked, LayerLaid, LiftLaid, Watered
 from mullbed.domain.refusal import Refusal
+from mullbed.domain.safety import IntakeAnswers
 from mullbed.domain.signing import Kept, Signature, Where
 from mullbed.domain.supply import Container
 from mullbed.errors import Fault, InputFault, NotFound
@@ -48,6 +49,7 @@ from mullbed.files.noted_words import (
 from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
 from mullbed.files.usual_weather import USUAL_FILE, filled, read_usual
 from mullbed.reference.crops import find_crop
+from mullbed.safety.hygiene import intake_verdict
 from mullbed.safety.record_states import layer_refusals
 from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.journal import append, entries, entry, history, latest
@@ -378,7 +380,10 @@ def log_batch(
     """Keep a batch that was offered, its intake check and what becomes of it; where nobody decided, the answers do."""
     with _opened(line) as at:
         residue, container, count = batch_typed(text, at.containers)
-        decided, reason = _judged(sprayed, seeded, diseased, on_soil, residue.cautions)
+        answers = IntakeAnswers(sprayed, seeded, diseased, on_soil)
+        called = name or f"{residue.key.replace('_', ' ')} of {at.day.isoformat()}"
+        verdict = intake_verdict(answers, residue, called, at.garden.site)
+        decided, reason = verdict.decision, verdict.short
         if decision is not None:
             decided, reason = decision, because or (reason if decision is decided else "")
         hold = at.day + timedelta(days=TEST_DAYS[-1]) if decided is Decision.HOLD_AND_TEST else None
@@ -386,25 +391,7 @@ def log_batch(
             residue.key, container.name, count, decided, because or reason or "looked sound", line.signed.author,
             sprayed, seeded, diseased, on_soil, origin, None, hold,
         )  # fmt: skip
-        called = name or f"{residue.key.replace('_', ' ')} of {at.day.isoformat()}"
         return _keep(at, Kind.BATCH, facts, batch=called)
-
-
-def _judged(
-    sprayed: Answer, seeded: Answer, diseased: Answer, on_soil: Answer, cautions: tuple[str, ...]
-) -> tuple[Decision, str]:
-    """Return what the intake check says: what is sick or sprayed goes back, what may be sprayed is held and tested."""
-    if sprayed is Answer.YES:
-        return Decision.SEND_BACK, "it was sprayed"
-    if diseased is Answer.YES:
-        return Decision.SEND_BACK, "it is diseased"
-    if sprayed is Answer.NOT_KNOWN and "persistent_herbicide" in cautions:
-        return Decision.HOLD_AND_TEST, "nobody knows whether it was sprayed"
-    if seeded is Answer.YES:
-        return Decision.HOLD_AND_TEST, "it bears seed"
-    if on_soil is Answer.YES:
-        return Decision.HOLD_AND_TEST, "it lay on bare soil: look for jumping worms and running roots"
-    return Decision.KEEP, ""
 
 
 def log_decision(line: Line, batch: str, decision: Decision, because: str) -> Kept:

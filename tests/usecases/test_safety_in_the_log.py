@@ -1,0 +1,65 @@
+"""A layer noted in the record is refused by rules of safety, kept with a reason, and the reason is kept beside it."""
+
+from __future__ import annotations
+
+import os
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+from tests.unit.safety.invented import rules_without
+from tests.usecases.test_safety_binds import STOCK, TEXT, names_all, written
+
+from mullbed.domain.record_kinds import Kind
+from mullbed.domain.record_papers import RuleOverridden
+from mullbed.domain.signing import Signature, Where
+from mullbed.errors import InputFault
+from mullbed.store.database import open_record
+from mullbed.store.journal import entries
+from mullbed.usecases.create_garden import create_garden
+from mullbed.usecases.log_line import Line, log_batch, log_layer
+
+DAY = date(2027, 5, 20)
+SIGNED = Signature("Ada", datetime(2027, 5, 20, 8, tzinfo=UTC), DAY, lambda: os.urandom(10))
+SCRAPS = ("kitchen scraps: 1 bucket", "dry leaves: 1 bag")
+
+
+def line_in(folder: Path, text: str) -> Line:
+    where = Where(str(folder / "record.db"))
+    create_garden(written(folder, text), where, SIGNED)
+    return Line(where, SIGNED)
+
+
+def kinds_kept(line: Line) -> list[str]:
+    with open_record(line.where.record) as record, record.reading() as transaction:
+        return [str(one.kind) for one in entries(transaction, "mill-field")]
+
+
+def test_what_no_reason_lets_through_is_not_noted(tmp_path: Path) -> None:
+    line = line_in(tmp_path, STOCK)
+    for although in (None, "They were peelings."):
+        with pytest.raises(InputFault) as refused:
+            log_layer(line, "wall", SCRAPS, although=although)
+        assert names_all(str(refused.value), "scraps_near_livestock")
+    assert "layer" not in kinds_kept(line)
+    with rules_without("scraps_near_livestock"):
+        assert log_layer(line, "wall", SCRAPS).entry.kind == Kind.LAYER
+
+
+def test_a_held_batch_is_noted_with_a_reason_and_the_reason_is_kept(tmp_path: Path) -> None:
+    line = line_in(tmp_path, TEXT)
+    log_batch(line, "hay: 2 bales", name="lane hay")
+    with pytest.raises(InputFault) as refused:
+        log_layer(line, "wall", ("hay: 1 bale",))
+    assert names_all(str(refused.value), "suspect_batch")
+    assert "lane hay is held" in str(refused.value)
+    kept = log_layer(line, "wall", ("hay: 1 bale",), although="The farmer told me it was never sprayed.")
+    with open_record(line.where.record) as record, record.reading() as transaction:
+        (aside,) = entries(transaction, kept.entry.garden, kinds=(Kind.OVERRIDE,))
+    assert isinstance(aside.facts, RuleOverridden)
+    assert (aside.facts.rule, aside.facts.decided_by, aside.facts.for_entry) == ("suspect_batch", "Ada", kept.entry.id)
+    assert aside.facts.reason == "The farmer told me it was never sprayed."
+
+
+def test_a_layer_no_rule_speaks_against_is_noted(tmp_path: Path) -> None:
+    assert log_layer(line_in(tmp_path, TEXT), "wall", SCRAPS).entry.kind == Kind.LAYER
