@@ -127,7 +127,8 @@ def learn_garden(
         return Posterior(belief, _prior(belief, count, seed), (), tuple(unused), 0)
     look = Looker(belief, entries, threads)
     several = len(seen) > 1
-    progress(f"Learning from {len(every) - len(unused)} entries on {len(seen)} beds, {count} particles.")
+    beds_words = "one bed" if len(seen) == 1 else f"{len(seen)} beds"
+    progress(f"Learning from {len(every) - len(unused)} of {len(every)} entries, {beds_words}, {count} possibilities.")
     cloud = tempered(
         look,
         belief.doubts,

@@ -6,6 +6,7 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.domain.honesty import ForecastCheck
 from mullbed.domain.learnt import EntryLook, LearntBed, LearntFilling, LearntGarden, Surprise, WeighedLook
 from mullbed.reports.amounts import is_us
+from mullbed.reports.names import residue_name
 from mullbed.reports.seen_words import answer_words, name_words, values_words, with_unit
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.words import capital, counted, day_words, evenly, listed, number
@@ -36,15 +37,16 @@ def learnt_text(learnt: LearntGarden, *, units: UnitSystem, style: Style | None 
     weighed = [one for one in learnt.containers.fillings if one.weighings]
     if weighed:
         lines.append(style.bold("What containers hold"))
-        lines += columns([("Container", "Residue", "Fresh", "Dry", "How well known"),
+        lines += columns([("Container", "Residue", "Fresh", "Dry", "Weighed"),
                           *(_filling(one, units) for one in weighed)], right=frozenset({2, 3}))  # fmt: skip
         for look in learnt.containers.looks:
             if look.slip >= 0.5:
                 lines += paragraph(weighing_sentence(look, units))
         lines.append("")
     if learnt.unused:
-        lines += paragraph(f"{capital(counted(len(learnt.unused), 'entry'))} lie outside of what was run: other beds, "
-                           "or days before or after the season.")  # fmt: skip
+        lie = "lies" if len(learnt.unused) == 1 else "lie"
+        count = capital(counted(len(learnt.unused), "entry"))
+        lines += paragraph(f"{count} {lie} outside of what was run: other beds, or days before or after the season.")
     return style.finished(lines)
 
 
@@ -129,7 +131,7 @@ def layer_learning_sentences(learnt: LearntGarden | None, bed: str) -> list[str]
     told = [] if found is None else [pace_sentence(found)]
     known = [one for one in learnt.containers.fillings if one.known]
     if known:
-        what = listed([f"{one.container} of {one.residue}" for one in known])
+        what = listed([f"{one.container} of {residue_name(one.residue)}" for one in known])
         told.append(f"You weighed it: {what}.")
     return told or ["Nothing has been seen on this bed or weighed yet; the record taught nothing of it."]
 
@@ -141,9 +143,9 @@ def share_words(share: float) -> str:
 
 def weighing_sentence(look: WeighedLook, units: UnitSystem) -> str:
     """Return a weighing that is taken for a slip."""
-    seen, expected = evenly([_mass(look.weighed.fresh_kg, units), _mass(look.expected_kg, units)])
+    seen, expected = (number(_mass(one, units)) for one in (look.weighed.fresh_kg, look.expected_kg))
     unit = "lb" if is_us(units) else "kg"
-    filling = f"{look.weighed.container} of {look.weighed.residue}"
+    filling = f"{look.weighed.container} of {residue_name(look.weighed.residue)}"
     return (
         f"{capital(day_words(look.weighed.day))}, {filling}: {seen} {unit} where about {expected} was expected. "
         "Taken for a slip; weigh it again."
@@ -154,8 +156,8 @@ def _filling(one: LearntFilling, units: UnitSystem) -> tuple[str, ...]:
     unit = "lb" if is_us(units) else "kg"
     fresh, dry = (evenly([_mass(each, units) for each in (spread.mid, spread.low, spread.high)])
                   for spread in (one.fresh_kg, one.dry_kg))  # fmt: skip
-    known = "known" if one.known else f"weighed {one.weighings} of 3 times"
-    return (one.container, one.residue, f"{fresh[0]} ({fresh[1]} to {fresh[2]}) {unit}",
+    known = "known" if one.known else f"{one.weighings} of 3 times"
+    return (one.container, residue_name(one.residue), f"{fresh[0]} ({fresh[1]} to {fresh[2]}) {unit}",
             f"{dry[0]} ({dry[1]} to {dry[2]}) {unit}", known)  # fmt: skip
 
 
