@@ -32,12 +32,19 @@ SERIES = (
 )
 
 
+_CUTS = (10.0, 50.0, 90.0)
+
+
 def band(values: Array) -> Band:
     """Return 10th, 50th and 90th percentile by day of members' values, shape (members, days); NaN where none lies."""
-    there = np.isfinite(values).any(axis=0)
+    finite = np.isfinite(values)
+    whole = finite.all(axis=0)
+    partly = finite.any(axis=0) & ~whole  # a day some members still have cover on and others none: slow, and rare
     cuts = np.full((3, values.shape[1]), np.nan)
-    if there.any():
-        cuts[:, there] = np.nanpercentile(values[:, there], (10.0, 50.0, 90.0), axis=0)
+    if whole.any():
+        cuts[:, whole] = np.percentile(values[:, whole], _CUTS, axis=0)
+    if partly.any():
+        cuts[:, partly] = np.nanpercentile(values[:, partly], _CUTS, axis=0)
     return Band(cuts[0], cuts[1], cuts[2])
 
 
