@@ -21,7 +21,8 @@ def intake_verdict(answers: IntakeAnswers, residue: Residue, name: str = "", sit
     """Return what becomes of a batch by what was answered, with every rule that speaks against keeping it.
 
     Not knowing counts as it would hurt: what may carry lasting weedkiller is held until a bean test clears it, and so
-    is what may bear seed or disease of outside plants. What came sprayed, nobody knows with what, goes back. Where jumping worms live, not knowing where it lay holds it too.
+    is what may bear seed or disease of outside plants. What came sprayed, nobody knows with what, goes back. Where
+    jumping worms live, not knowing where it lay holds it too.
     """
     worms = site is not None and Danger.JUMPING_WORMS in site.dangers
     against = [*_weedkiller(answers, residue), *_grown(answers, residue), *_animals(answers, worms)]
