@@ -33,6 +33,12 @@ COMMANDS = {
     "crops": ("crops",),
     "cautions": ("cautions", GARDEN),
 }
+#: Commands of the record, and the lines that are kept before them.
+OF_THE_RECORD = {
+    "garden new": ("garden", "new", GARDEN),
+    "log": ("log", "weather", "--rain", "4"),
+    "round": ("round", "--day", "2027-06-01"),
+}
 BANDS = {"low", "mid", "high"}
 LEAVES = ({"low", "mid", "high", "unit", "evidence", "range_evidence", "source"}, {"p10", "p50", "p90"})
 BY_NAME = {
@@ -98,5 +104,17 @@ def test_a_document_holds_the_keys_its_page_tells(
     command: str, repository: Path, mullbed: Callable[..., object]
 ) -> None:
     ended = mullbed(*COMMANDS[command], "--json")
+    assert ended.code == 0, ended.err
+    assert faults_of(json.loads(ended.out), repository, command) == (set(), set())
+
+
+@pytest.mark.parametrize("command", OF_THE_RECORD)
+def test_a_document_of_the_record_holds_the_keys_its_page_tells(
+    command: str, repository: Path, tmp_path: Path, mullbed: Callable[..., object], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("MULLBED_RECORD", str(tmp_path / "record.sqlite"))
+    if command != "garden new":
+        assert mullbed("garden", "new", GARDEN).code == 0
+    ended = mullbed(*OF_THE_RECORD[command], "--json")
     assert ended.code == 0, ended.err
     assert faults_of(json.loads(ended.out), repository, command) == (set(), set())

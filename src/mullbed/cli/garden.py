@@ -14,7 +14,7 @@ garden = typer.Typer(
     name="garden",
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="Keep a garden: begin its record, hand it over, carry it into the next year.",
+    help="Begin a garden's record, hand it over, carry it on.",
 )
 
 FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="The garden file.")]

@@ -24,7 +24,7 @@ log = typer.Typer(
     name="log",
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="Write one line into the record: what was laid, watered, seen, picked.\n\n"
+    help="Write down what was laid, watered, seen or picked.\n\n"
     "Nothing is ever overwritten: --corrects puts a line right, take-back takes one back.",
 )
 
