@@ -48,7 +48,7 @@ def diagnosis_text(found: Diagnosis, *, area: float, units: UnitSystem, style: S
     if found.checks:
         check = found.checks[0]
         lines += paragraph(f"Next look ({cost_words(check.minutes, check.days)}): {check.question}")
-    lines += ["", *columns(_other_rows(found))]
+    lines += ["", *_others(found)]
     for one, other, chance in found.together[:2]:
         names = {cause.key: cause.name for cause in found.causes}
         if one in names and other in names:
@@ -77,12 +77,12 @@ def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
     """Return what to do on this bed, amounts first."""
     doing = cause.remedy
     steps = []
+    if doing.water_litres is not None:
+        steps.append(f"Water: {volume_words(doing.water_litres, units)} for this bed.")
     if doing.containers is not None and doing.cover_thickness is not None:
         amount = count_words(doing.containers, doing.container)
         depth = f"{hand_words(doing.cover_thickness)} ({thickness_words(doing.cover_thickness, units)})"
         steps.append(f"Dry cover: {amount} for this bed, {depth}.")
-    if doing.water_litres is not None:
-        steps.append(f"Water: {volume_words(doing.water_litres, units)} for this bed.")
     for number_of, dose in enumerate(doing.doses):
         grams = f"{number(dose.grams.mid)} g ({number(dose.grams.low)} to {number(dose.grams.high)})"
         spoons = spoon_words(dose.tablespoons)
@@ -240,9 +240,12 @@ def signs_document(actions: Sequence[FirstAction]) -> Json:
     }
 
 
-def _other_rows(found: Diagnosis) -> list[tuple[str, ...]]:
-    others = [cause for cause in found.causes[1:_SMALL_LIST] if cause.key != UNKNOWN and cause.chance.mid >= 0.05]
-    return [(cause.name, chance_of(cause), cause.tells_apart) for cause in others]
+def _others(found: Diagnosis) -> list[str]:
+    lines = []
+    for cause in found.causes[1:_SMALL_LIST]:
+        if cause.key != UNKNOWN and cause.chance.mid >= 0.05:
+            lines += paragraph(f"{cause.name}: {chance_of(cause)}. {cause.tells_apart}")
+    return ["  Or it is:", *lines] if lines else []
 
 
 def _cautions(cause: FoundCause) -> list[str]:
