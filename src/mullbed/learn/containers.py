@@ -87,7 +87,7 @@ def learn_containers(
         columns = [column[doubt] for doubt in _doubts(containers[container], residue)]
         counted = [one.container == container and one.residue == residue and chance > 0.5
                    for one, chance in zip(weighings, right, strict=True)]  # fmt: skip
-        count = sum(counted)
+        count = int(sum(counted))
         told = Evidence.MEASURED if count else Evidence.WORKED_OUT
         fresh = _spread(after[columns].sum(), sqrt(covariance[np.ix_(columns, columns)].sum()), told)
         before = _spread(mean[columns].sum(), float(np.sqrt(np.sum(spread[columns] ** 2))), Evidence.WORKED_OUT)
