@@ -28,7 +28,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.files.kept_forecast import read_forecast
 from mullbed.files.record_garden import DONE_KINDS, GARDEN_KINDS, KeptGarden, document_content, doings_in, kept_garden
 from mullbed.plan.garden_as_done import garden_as_done
-from mullbed.plan.walk import BedToday, GardenToday, heap_stops, ranked, visit
+from mullbed.plan.walk import NOSE_DAYS, BedToday, GardenToday, heap_stops, ranked, visit
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
@@ -38,6 +38,14 @@ from mullbed.store.which_garden import which_garden
 
 #: How far back work is read for the walk; older layers are told by their latest entry. [d]
 BACK_DAYS = 60
+#: A word for the rain to come holds so long. [d]
+RAIN_DAYS = 2
+#: Kinds the walk reads, and how far back: work, then what nose and hand told, then weather. [d]
+RECENT = (
+    (tuple(kind for kind in DONE_KINDS if kind is not Kind.WATER), BACK_DAYS),
+    ((Kind.SEEN,), NOSE_DAYS),
+    ((Kind.WEATHER,), RAIN_DAYS),
+)
 #: A forecast or plan older than this is told as old. Judgement. [d]
 FRESH_DAYS = 7
 #: Absences that begin so soon are told. [d]
@@ -122,9 +130,10 @@ def _read(transaction: Transaction, where: Where, today: date) -> _Read:
         remedy = "Begin with: mullbed garden new garden.toml"
         raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
     names = _names(kept.garden)
-    first = today - timedelta(days=BACK_DAYS)
-    recent = entries(
-        transaction, identity, kinds=(*DONE_KINDS, Kind.SEEN, Kind.WEATHER), first_day=first, last_day=today
+    recent = tuple(
+        entry
+        for kinds, days in RECENT
+        for entry in entries(transaction, identity, kinds=kinds, first_day=today - timedelta(days=days), last_day=today)
     )
     last = latest_by_bed(transaction, identity, (Kind.LAYER, Kind.SEEN, Kind.WATER, Kind.DRAWN_BACK), names)
     forecasts = {
@@ -192,7 +201,7 @@ def _rain_expected(recent: Iterable[Entry], today: date) -> str | None:
         (entry.day, entry.written_at, entry.facts.expected)
         for entry in recent
         if isinstance(entry.facts, WeatherDay) and entry.facts.expected is not None
-        if 0 <= (today - entry.day).days <= 2
+        if 0 <= (today - entry.day).days <= RAIN_DAYS
     ]
     return str(max(told)[2]) if told else None
 
