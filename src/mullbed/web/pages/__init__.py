@@ -4,6 +4,6 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import walk
+from mullbed.web.pages import bed, walk
 
-PAGES: tuple[APIRouter, ...] = (walk.router,)
+PAGES: tuple[APIRouter, ...] = (walk.router, bed.router)
