@@ -38,8 +38,9 @@ def test_what_was_learnt_is_told_in_sentences_and_as_the_page_says(
     assert "Plum Bed" in ended.out
     assert "1 of 3 times" in ended.out
     document = json.loads(mullbed("learnt", GARDEN, "--particles", "64", "--json").out)
-    unknown, _ = faults_of(document, repository, "learnt")
-    assert unknown <= {"beds.*.entries[].value", "containers[].residue", "containers[].dry_kg{}"}
+    unknown, missing = faults_of(document, repository, "learnt")
+    assert unknown == {"beds.*.entries[].expected"}, "null where a word was seen"
+    assert missing == {"beds.*.doubt.*"}, "told where a forecast was made"
     assert document["containers"][0]["weighings"] == 1
 
 
