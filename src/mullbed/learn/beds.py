@@ -6,12 +6,13 @@ The season is run again from its first day for every particle at every move; not
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.learnt import EntryLook, LearntBed
 from mullbed.domain.observation import Observation, as_one_set, observable
 from mullbed.domain.spread import Evidence, Spread
@@ -51,6 +52,8 @@ class Posterior:
     """Entries on days that were not run, or on beds that are not there."""
     runs: int
     """How often all particles were run."""
+    skies: dict[int, tuple[WeatherYears, WeatherYears]] = field(default_factory=dict)
+    """Weather with every bias laid out, by the id of the weather it was made of, which is kept beside it."""
 
     def told(self, case: BedCase) -> BedCase:
         """Return a case as its members are drawn from what was learnt: lifts of the past named, biases laid out.
@@ -59,7 +62,10 @@ class Posterior:
         """
         seen = next((one for one in self.belief.cases if one.name == case.name), None)
         before = None if seen is None else seen.weather.days
-        return with_biases(named_lifts(case, before))
+        key = id(case.weather)
+        if key not in self.skies:
+            self.skies[key] = (case.weather, with_biases(case.weather))
+        return replace(named_lifts(case, before), weather=self.skies[key][1])
 
     def learned(self, told: BedCase) -> Learned:
         """Return the streams that members of a told case are drawn from."""

@@ -101,15 +101,20 @@ class Belief:
 
 
 def believed(cases: Sequence[BedCase], last_days: Sequence[int]) -> Belief:
-    """Return the belief about beds, each run to the last day on which something was seen there."""
-    runs, differ = [], any(
-        not same_past(case.weather, last) for case, last in zip(cases, last_days, strict=True)
-    )  # fmt: skip
-    for case, last in zip(cases, last_days, strict=True):
+    """Return the belief about beds, all run to the last day on which something was seen on any of them.
+
+    Beds that are given one weather share one in their runs too: with every bias laid out it is by far the largest part.
+    """
+    last = max(last_days, default=0)
+    differ = any(not same_past(sky, last) for sky in {id(case.weather): case.weather for case in cases}.values())
+    skies: dict[int, WeatherYears] = {}
+    runs = []
+    for case in cases:
         told = until(case, last)
-        if not differ and told.weather.years > 1:
-            told = replace(told, weather=_one_year(told.weather))
-        runs.append(named_lifts(with_biases(told)))
+        key = id(case.weather)
+        if key not in skies:
+            skies[key] = with_biases(told.weather if differ else _one_year(told.weather))
+        runs.append(named_lifts(replace(told, weather=skies[key])))
     shared: dict[Stream, int] = {}
     own: list[dict[Stream, int]] = []
     lifts: list[LaidLift] = [lift for case in runs for lift in case.lifts]
@@ -193,9 +198,8 @@ def same_past(weather: WeatherYears, last: int) -> bool:
     return all(bool(np.all(one == one[:1])) for one in past)
 
 
-def with_biases(case: BedCase) -> BedCase:
-    """Return the case with its weather once for every bias the place may have, rain first, then warmth."""
-    sky = case.weather
+def with_biases(sky: WeatherYears) -> WeatherYears:
+    """Return weather once for every bias the place may have, rain first, then warmth."""
     factors = np.exp(np.sqrt(2.0) * RAIN_LOG_SD * np.array(RAIN_LEVELS))
     shifts = WARMTH_SD * np.array(WARMTH_LEVELS)
     every = [(factor, shift) for factor in factors for shift in shifts]
@@ -203,7 +207,7 @@ def with_biases(case: BedCase) -> BedCase:
     def repeated(values: Array) -> Array:
         return np.concatenate([values] * len(every))
 
-    weather = replace(
+    return replace(
         sky,
         low=np.concatenate([sky.low + shift for _, shift in every]),
         high=np.concatenate([sky.high + shift for _, shift in every]),
@@ -212,7 +216,6 @@ def with_biases(case: BedCase) -> BedCase:
         radiation=repeated(sky.radiation),
         labels=sky.labels * len(every),
     )
-    return replace(case, weather=weather)
 
 
 def _amount(common: Array, own: Array) -> Array:

@@ -177,3 +177,13 @@ def test_a_season_whose_past_is_not_known_learns_which_year_it_is() -> None:
     rain = many.rain[:, :46].sum(axis=1)
     assert rain[drier.year_of].mean() < rain.mean()
     assert before.runs == 0
+
+
+def test_beds_of_one_garden_share_one_weather_however_many_biases_it_has() -> None:
+    cases = [bed(name, None) for name in ("Low bed", "Wall bed")]
+    found = learn_garden(
+        cases, [seen("squeeze", 20, "damp, no drops", "Low bed"), seen("cover", 30, 0.9, "Wall bed")], 64
+    )
+    assert found.belief.cases[0].weather is found.belief.cases[1].weather
+    assert found.told(cases[0]).weather is found.told(cases[1]).weather
+    assert found.told(cases[0]).weather.years == 15 * SKY.years
