@@ -24,7 +24,7 @@ def learnt(
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
-    """Tell what your notes taught: how quick each bed is, what buckets hold, what is odd.
+    """Tell what your notes taught of beds and containers.
 
     An entry that fits nothing is taken for a slip: it is named, kept, and moves nothing.
     """

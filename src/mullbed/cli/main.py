@@ -13,6 +13,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from mullbed.cli.backup import backup, restore
+from mullbed.cli.bed import bed
 from mullbed.cli.behaviour import behaviour
 from mullbed.cli.calibrate import calibrate
 from mullbed.cli.cautions import cautions
@@ -94,6 +95,7 @@ for command in (
 app.command("round")(walk)
 for group in (garden, log):
     app.add_typer(group)
+app.command()(bed)
 app.command()(ground)
 app.command()(serve)
 app.command()(backup)

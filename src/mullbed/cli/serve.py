@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from typing import Annotated
 
@@ -33,7 +34,7 @@ def serve(
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
-    """Show the garden on a page, for a phone at the bed and for the desk.
+    """Show the garden on a page for phone and desk.
 
     \b
     mullbed serve
@@ -50,6 +51,6 @@ def serve(
         signature(by).author,
         door,
         say=lambda sentence: print(sentence, file=sys.stderr, flush=True),
-        announce=as_json,
+        announce=(lambda told: print(json.dumps(told), flush=True)) if as_json else lambda _: None,
         today=day_typed(day),
     )

@@ -12,7 +12,7 @@ from mullbed.cli.screen import JsonOption, PlainOption, Screen, today
 from mullbed.errors import Fault, InputFault
 
 trial = typer.Typer(
-    no_args_is_help=True, rich_markup_mode=None, help="Compare ways on your own ground, and say honestly what came out."
+    no_args_is_help=True, rich_markup_mode=None, help="Compare ways on your own ground, and get a verdict."
 )
 
 PlanArgument = Annotated[Path, typer.Argument(metavar="PLAN", help="The drawn plan, trial.json.")]

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import socket
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -37,7 +35,7 @@ def run_server(
     door: Door,
     *,
     say: Callable[[str], None],
-    announce: bool = False,
+    announce: Callable[[dict[str, object]], None] = lambda _: None,
     today: date | None = None,
 ) -> None:
     """Serve until stopped.
@@ -63,9 +61,7 @@ def run_server(
         behind_proxy=door.secure,
         today=today,
     )
-    if announce:
-        sys.stdout.write(json.dumps({"address": f"http://127.0.0.1:{door.port}/", "shared": door.share}) + "\n")
-        sys.stdout.flush()
+    announce({"address": f"http://127.0.0.1:{door.port}/", "shared": door.share})
     say(f"Open http://127.0.0.1:{door.port}/ on this machine. Stop with Ctrl-C.")
     for address in addresses:
         say(f"On this network: http://{address}:{door.port}/")

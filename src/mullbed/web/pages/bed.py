@@ -14,12 +14,12 @@ from mullbed.domain.shown_bed import ShownBed
 from mullbed.errors import NotFound
 from mullbed.reports.amounts import area_words, is_us, per_area_factor, per_area_unit, thickness_words
 from mullbed.reports.bed_cut import cut_drawing
+from mullbed.reports.bed_words import bed_dates, bed_heading, roots_words
 from mullbed.reports.cut_scene import bare_cut
 from mullbed.reports.kept_words import entry_words
 from mullbed.reports.names import bed_title, crop_name
-from mullbed.reports.reasons import lay_words
 from mullbed.reports.season_ribbons import bed_chart, patterns
-from mullbed.reports.words import capital, day_words, number, short_day
+from mullbed.reports.words import number, short_day
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 
@@ -94,13 +94,13 @@ def bed_context(shown: ShownBed, reader: str) -> BedContext:
         bed=bed.name,
         address=f"/bed/{quote(bed.name, safe='')}",
         where=", ".join(part for part in (bed_title(bed.name), crops, area_words(bed.area, units)) if part),
-        heading=heading(shown),
+        heading=bed_heading(shown),
         cut=drawing.svg,
         defs=patterns([shown.forecast], 5.0),
         roots=bed_chart(shown.forecast, shown.today, "What the roots get", words, units, width=380.0, scale=5.0),
         roots_words=words,
         weeks=weeks(shown),
-        dates=dates(shown),
+        dates=bed_dates(shown),
         notes=tuple(
             NoteLine(one.id, f"{short_day(one.day)}: {entry_words(one, units, bed.area)}", one.author == reader)
             for one in shown.notes
@@ -109,59 +109,6 @@ def bed_context(shown: ShownBed, reader: str) -> BedContext:
         lays=shown.late is not None or bool(shown.planned and (shown.planned[0].layer.day - shown.today).days <= 3),
         unit=per_area_unit(units),
     )
-
-
-def heading(shown: ShownBed) -> str:
-    """Return the answer of the page."""
-    if shown.late is not None:
-        return f"A layer is due since {day_words(shown.late.layer.day)}."
-    coming = shown.planned[0].layer.day if shown.planned else None
-    now = _at(shown, "net_nitrogen")
-    later = _at(shown, "net_nitrogen", 28)
-    if not shown.bed.layers:
-        word = "Bare soil"
-    elif later - now > 0.3:
-        word = "Feeding"
-    elif later - now < -0.3:
-        word = "Tying nitrogen up"
-    else:
-        word = "Quiet"
-    if coming is None:
-        return f"{word}. Nothing is planned here."
-    if (coming - shown.today).days <= 1:
-        return f"{word}. The next layer is due."
-    return f"{word}. Leave it be until {day_words(coming)}."
-
-
-def _at(shown: ShownBed, name: str, days: int = 0) -> float:
-    """Return the middle of a series so many days from today; zero where nothing is known."""
-    values = shown.forecast.series[name].p50
-    place = min(values.size - 1, max(0, (shown.today - shown.forecast.first_day).days + days))
-    value = float(values[place])
-    return value if np.isfinite(value) else 0.0
-
-
-def roots_words(shown: ShownBed) -> str:
-    """Return what layers give in four weeks, with its range, in a sentence."""
-    band = shown.forecast.series["net_nitrogen"]
-    start = min(band.p50.size - 1, max(0, (shown.today - shown.forecast.first_day).days))
-    end = min(band.p50.size - 1, start + 28)
-    if not shown.bed.layers:
-        return "No layer lies here; the soil alone feeds what grows."
-    middle = float(band.p50[end] - band.p50[start])
-    low, high = (float(one[end] - band.p50[start]) for one in (band.p10, band.p90))
-    factor, unit = per_area_factor(shown.units), per_area_unit(shown.units)
-    middle, low, high = (one * factor for one in (middle, low, high))
-    spread = f"{number(low)} to {number(high)}"
-    if low < 0 < high and abs(middle) < 0.5 * (high - low):
-        return (
-            f"Whether the layers feed or tie up in the next four weeks can't be told yet ({spread} {unit}). Worked out."
-        )
-    if middle < 0:
-        middle, spread = -middle, f"{number(-high)} to {number(-low)}"
-    verb = "give" if high > -low else "take"
-    told = f"about {number(middle)} ({spread}) {unit} of nitrogen"
-    return f"In the next four weeks the layers {verb} {told}. Worked out, not measured."
 
 
 def weeks(shown: ShownBed) -> tuple[Week, ...]:
@@ -185,18 +132,3 @@ def weeks(shown: ShownBed) -> tuple[Week, ...]:
         height = thickness_words(float(cover[place]), shown.units) if np.isfinite(cover[place]) else "–"
         rows.append(Week(short_day(day), given, want, height))
     return tuple(rows[:30])
-
-
-def dates(shown: ShownBed) -> tuple[tuple[str, str], ...]:
-    """Return the dates on the string."""
-    found = []
-    if shown.planned:
-        one = shown.planned[0]
-        found.append((capital(short_day(one.layer.day)), f"next layer: {lay_words(one)}"))
-    seed = "any day" if shown.earliest_seed <= shown.today else short_day(shown.earliest_seed)
-    fine = "any day" if shown.earliest_fine_seed <= shown.today else short_day(shown.earliest_fine_seed)
-    found.append((capital(seed), f"sow here; fine seed {fine}"))
-    harvests = [crop.harvested for crop in shown.bed.crops if crop.harvested >= shown.today]
-    if harvests:
-        found.append((capital(short_day(min(harvests))), "harvest, as planned"))
-    return tuple(found)
