@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from mullbed.domain.garden import UnitSystem
-from mullbed.domain.record import Entry, entry_id
+
+if TYPE_CHECKING:
+    from mullbed.domain.record import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,8 @@ class Signature:
 
     def new_id(self) -> str:
         """Return a new id of an entry."""
+        from mullbed.domain.record import entry_id  # read when something is written, not at every start
+
         return entry_id(self.now, self.chance())
 
 
