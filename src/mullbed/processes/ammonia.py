@@ -126,7 +126,7 @@ def volatilisation_rate(alkaline, temperature, wet, trapped, highest=4.0):
 
     Source
     ------
-    [@mullbed_model] eq. 21-22, set to the range of [@whitehead1988].
+    [@mullbed_model] eq. 21-22, set to the range of [@whitehead1988]; the model in use takes 2.0, see decision 0008.
 
     Holds for
     ---------

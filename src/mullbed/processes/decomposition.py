@@ -88,7 +88,7 @@ def rewetted_share(refilled, before, holding, dry_end=0.3, wet_end=1.8):
     refilled : float
         Water kept today per dry matter. [g g-1]
     before : float
-        Water before the rain per dry matter, tissue water included. [g g-1]
+        Free water before the rain per dry matter, that inside fresh tissue left out. [g g-1]
     holding : float
         Free water it can hold per dry matter. [g g-1]
     dry_end : float
