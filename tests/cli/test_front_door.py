@@ -36,7 +36,7 @@ COMMANDS = (
 GROUPS = {
     "garden": ("new", "write", "hand-over", "take-in", "next-year"),
     "log": (
-        "layer", "water", "drawn-back", "seen", "note", "photo", "weighed", "sown", "harvest", "weather", "batch",
+        "layer", "water", "drawn-back", "irrigation", "fed", "dug-in", "seen", "note", "photo", "weighed", "sown", "harvest", "weather", "batch",
         "decide", "test", "test-read", "soil-test", "hours", "cost", "incident", "take-back", "list",
     ),
 }  # fmt: skip

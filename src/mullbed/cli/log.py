@@ -12,6 +12,7 @@ import typer
 
 from mullbed.cli.screen import JsonOption, PlainOption, Screen, UnitsOption
 from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
+from mullbed.domain.bed import Irrigation
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.record_batches import Answer, Decision, TestVerdict
 from mullbed.domain.record_seen import RainExpected
@@ -145,6 +146,52 @@ def drawn_back(
     from mullbed.usecases.log_line import log_drawn_back
 
     return lambda line: log_drawn_back(line, bed, share=share, put_back=put_back)
+
+
+@log.command()
+@_line
+def irrigation(
+    bed: BedArgument,
+    way: Annotated[Irrigation, typer.Argument(metavar="WAY", help="none, by hand or drip.")],
+    per_week: Annotated[
+        str | None, typer.Option("--per-week", metavar="AMOUNT", help="Water a week: 40 L for the bed, or 25 mm.")
+    ] = None,
+    moist: Annotated[bool, typer.Option("--moist", help="Watered whenever half of its water is used up.")] = False,
+) -> Callable[[Line], Kept]:
+    """Write down how a bed is watered from now on."""
+    from mullbed.usecases.log_line import log_irrigation
+
+    return lambda line: log_irrigation(line, bed, way, per_week=per_week, moist=moist)
+
+
+@log.command()
+@_line
+def fed(
+    bed: BedArgument,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="What it was: garden compost, horn meal ...")],
+    nitrogen: Annotated[str, typer.Argument(metavar="NITROGEN", help="Total nitrogen: 6 g/m2 or 60 kg/ha.")],
+    phosphorus: Annotated[
+        str | None, typer.Option("--phosphorus", metavar="AMOUNT", help="Phosphorus: 1.2 g/m2.")
+    ] = None,
+    mineral_share: Annotated[
+        float, typer.Option("--mineral", min=0.0, max=1.0, help="Share of the nitrogen that acts at once, 0 to 1.")
+    ] = 0.0,
+) -> Callable[[Line], Kept]:
+    """Write down compost, fertiliser or another input."""
+    from mullbed.usecases.log_line import log_fed
+
+    return lambda line: log_fed(line, bed, name, nitrogen, phosphorus=phosphorus, mineral_share=mineral_share)
+
+
+@log.command("dug-in")
+@_line
+def dug_in(
+    bed: BedArgument, depth: Annotated[str, typer.Argument(metavar="DEPTH", help="How deep: 10 cm or 4 in.")]
+) -> Callable[[Line], Kept]:
+    """Write down that what lay there was turned into the soil."""
+    from mullbed.usecases.log_line import log_dug_in
+
+    return lambda line: log_dug_in(line, bed, depth)
 
 
 @log.command()

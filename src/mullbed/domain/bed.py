@@ -132,4 +132,6 @@ class Bed:
     """Days and depths of water really given apart from a layer's own, as the record tells. [mm]"""
     taken_off: tuple[tuple[date, float], ...] = ()
     """Days and shares of the cover that was carried off, as the record tells. [fraction]"""
+    dug_in: tuple[tuple[date, float], ...] = ()
+    """Days and depths to which what lay there was turned in, as the record tells. [m]"""
     near: Near = Near()

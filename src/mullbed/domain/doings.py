@@ -107,6 +107,8 @@ class Doings:
     soil_tests: tuple[SoilTested, ...] = ()
     fed: tuple[tuple[str, DatedInput], ...] = ()
     """Beds and what they were fed with."""
+    dug_in: tuple[tuple[str, date, float], ...] = ()
+    """Beds, days and depths to which what lay there was turned in. [m]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ from mullbed.domain.record_kinds import Facts, Kind
 from mullbed.domain.record_papers import Document, GardenFileKept
 from mullbed.domain.record_seen import SoilTested as SoilTestKept
 from mullbed.domain.record_seen import WeatherDay
-from mullbed.domain.record_work import CoverDrawnBack, Fed, IrrigationSet, LayerLaid, Watered
+from mullbed.domain.record_work import CoverDrawnBack, DugIn, Fed, IrrigationSet, LayerLaid, Watered
 from mullbed.domain.supply import Supply
 from mullbed.errors import Fault, InputFault
 from mullbed.files.garden_file import parse_garden, read_garden
@@ -64,6 +64,7 @@ DONE_KINDS = (
     Kind.WEIGHING,
     Kind.SOIL_TEST,
     Kind.FED,
+    Kind.DUG_IN,
 )
 """Kinds of entry that tell of what was done."""
 LARGEST_WEATHER = 40_000_000
@@ -276,6 +277,8 @@ def _note(entry: Entry, decided: dict[str, BatchDecided], found: dict[str, list[
             found["weighed"].append(Weighed(day, facts.container, facts.residue, facts.fresh_kg))
     elif isinstance(facts, SoilTestKept) and entry.bed is not None:
         found["soil_tests"].append(_soil_test(facts, bed, day))
+    elif isinstance(facts, DugIn):
+        found["dug_in"].append((bed, day, facts.depth))
     elif isinstance(facts, Fed):
         found["fed"].append((bed, facts.dated_input(day)))
     elif isinstance(facts, BatchTaken) and entry.batch is not None:

@@ -128,6 +128,10 @@ def _bed(bed: Bed, doings: Doings, today: date, crops: Mapping[str, Crop]) -> Be
         inputs=(*bed.inputs, *(given for name, given in doings.fed if name == bed.name and given.day <= today)),
         poured=(*bed.poured, *sorted(poured)),
         taken_off=(*bed.taken_off, *sorted(taken_off)),
+        dug_in=(
+            *bed.dug_in,
+            *sorted((day, depth) for name, day, depth in doings.dug_in if name == bed.name and day <= today),
+        ),
     )
 
 

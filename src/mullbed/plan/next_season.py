@@ -1,8 +1,8 @@
 """The garden of the next season: what lies, what is in hand, what stands, and the account carried over.
 
-Rules (judgement): the season keeps its days of the year; layers of the last two years are carried, older ones are soil;
-stocks that still keep go with it, what comes again comes again a year later; crops that stand past the end stand on;
-phosphorus beyond what was carried off counts against the next year's ceiling.
+Rules (judgement): the season keeps its days of the year; layers of the last two years are carried, older ones are soil,
+and so is what was dug in; stocks that still keep go with it, what comes again comes again a year later; crops that
+stand past the end stand on; phosphorus beyond what was carried off counts against the next year's ceiling.
 """
 
 from __future__ import annotations
@@ -75,7 +75,8 @@ def a_year_later(day: date) -> date:
 
 def _bed(bed: Bed, account: BedAccount | None, first: date, as_of: date, same_crops: bool, tested: date | None) -> Bed:
     oldest = first - timedelta(days=LAYER_DAYS)
-    layers = tuple(_left(layer, bed.taken_off) for layer in bed.layers if layer.day >= oldest)
+    gone = (*bed.taken_off, *((day, 1.0) for day, _ in bed.dug_in))
+    layers = tuple(_left(layer, gone) for layer in bed.layers if layer.day >= oldest)
     standing = [crop for crop in bed.crops if crop.harvested > as_of and crop.planted <= as_of]
     crops = [*standing, *(crop for crop in bed.crops if crop.planted > as_of)]
     if same_crops:
@@ -94,6 +95,7 @@ def _bed(bed: Bed, account: BedAccount | None, first: date, as_of: date, same_cr
         inputs=inputs,
         poured=(),
         taken_off=(),
+        dug_in=(),
     )
 
 

@@ -20,7 +20,7 @@ from mullbed.domain.record_crops import Harvested, Sown
 from mullbed.domain.record_ground import BedTold, SiteTold
 from mullbed.domain.record_papers import Document, GardenFileKept, Incident, PhotoTaken, TakenBack
 from mullbed.domain.record_seen import Noted, Observed, SoilTested, WeatherDay
-from mullbed.domain.record_work import Cost, CoverDrawnBack, Fed, HoursWorked, LayerLaid, Watered
+from mullbed.domain.record_work import Cost, CoverDrawnBack, DugIn, Fed, HoursWorked, IrrigationSet, LayerLaid, Watered
 from mullbed.domain.signing import Kept
 from mullbed.reports.amounts import (
     area_words,
@@ -162,6 +162,12 @@ def _other_words(entry: Entry, where: str, units: UnitSystem) -> str:
     if isinstance(facts, Incident):
         told = f"; told: {listed(list(facts.told))}" if facts.told else ""
         return f"incident, {facts.what}: {facts.words}{told}"
+    if isinstance(facts, DugIn):
+        return f"dug in{where}, {thickness_words(facts.depth, units)} deep"
+    if isinstance(facts, IrrigationSet):
+        given = facts.watering
+        much = f", {_rain(given.depth_per_week, units)} a week" if given.depth_per_week is not None else ""
+        return f"watering{where} from now on: {given.way}{', kept moist' if given.kept_moist else much}"
     if isinstance(facts, Fed):
         return f"{facts.said + ' of ' if facts.said else ''}{facts.name} given{where}"
     if isinstance(facts, BedTold):

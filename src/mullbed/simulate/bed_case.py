@@ -13,7 +13,7 @@ from mullbed.domain.crop import Crop
 from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.residue import Residue
-from mullbed.simulate.case import BedCase, Event, Feed, LaidLift, Lay, Pour, RakeOff
+from mullbed.simulate.case import BedCase, DigIn, Event, Feed, LaidLift, Lay, Pour, RakeOff
 from mullbed.simulate.crop_season import crop_cover
 from mullbed.simulate.soil_start import soil_column
 
@@ -74,6 +74,7 @@ def bed_case(
         events.extend(Pour(int(day), share) for day in np.flatnonzero(standing)[::2] if int(day) not in told)
     events.extend(Pour((day - first).days, depth) for day, depth in bed.poured if first <= day <= last and depth > 0.0)
     events.extend(RakeOff((day - first).days, share) for day, share in bed.taken_off if first <= day <= last)
+    events.extend(DigIn((day - first).days, depth) for day, depth in bed.dug_in if first <= day <= last)
     return BedCase(
         name=bed.name,
         weather=weather,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
 
-from mullbed.domain.bed import Bed
+from mullbed.domain.bed import Bed, Irrigation, Watering
 from mullbed.domain.garden import Garden
 from mullbed.domain.record import Entry, correction, is_entry_id, withdrawal
 from mullbed.domain.record_batches import (
@@ -29,12 +29,23 @@ from mullbed.domain.record_crops import Harvested, Sown
 from mullbed.domain.record_kinds import Facts, Kind
 from mullbed.domain.record_papers import Document, GardenFileKept, Incident, RuleOverridden
 from mullbed.domain.record_seen import Noted, Observed, RainExpected, SoilTested, TestedValue, WeatherDay
-from mullbed.domain.record_work import Cost, CoverDrawnBack, HoursWorked, LayerLaid, LiftLaid, Watered
+from mullbed.domain.record_work import (
+    Cost,
+    CoverDrawnBack,
+    DugIn,
+    Fed,
+    HoursWorked,
+    IrrigationSet,
+    LayerLaid,
+    LiftLaid,
+    Watered,
+)
 from mullbed.domain.refusal import Refusal
 from mullbed.domain.safety import IntakeAnswers
 from mullbed.domain.signing import Kept, Signature, Where
 from mullbed.domain.supply import Container
 from mullbed.errors import Fault, InputFault, NotFound
+from mullbed.files import amounts
 from mullbed.files.noted_words import (
     batch_typed,
     bed_named,
@@ -55,6 +66,8 @@ from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.journal import append, entries, entry, history, latest
 from mullbed.store.photos import keep_photo
 from mullbed.store.which_garden import which_garden
+from mullbed.units import Kind as UnitKind
+from mullbed.units import parse_as
 
 #: A bean test is read two and three weeks after sowing. Published: extension_leaflets (2-3 weeks). [d]
 TEST_DAYS = (14, 21)
@@ -264,6 +277,46 @@ def log_drawn_back(line: Line, bed: str, *, share: float = 1.0, put_back: bool =
     """Keep that cover was drawn off the soil, or put back."""
     with _opened(line) as at:
         return _keep(at, Kind.DRAWN_BACK, CoverDrawnBack(share, line.words, put_back), bed=at.bed(bed))
+
+
+def log_irrigation(line: Line, bed: str, way: Irrigation, *, per_week: str | None = None, moist: bool = False) -> Kept:
+    """Keep how a bed is watered from the day on: litres or a depth a week, or kept moist."""
+    with _opened(line) as at:
+        here = at.bed(bed)
+        depth = None
+        if per_week is not None:
+            try:
+                depth = amounts.weekly_water(per_week, here.area)
+            except ValueError as error:
+                raise InputFault([Fault("--per-week", f"'{per_week}'", "litres or a depth", str(error))]) from error
+        if (way is Irrigation.NONE and (depth is not None or moist)) or (depth is not None and moist):
+            remedy = "Say none, litres a week, or kept moist."
+            raise InputFault([Fault("irrigation", "two ways at once", "one of them", remedy)])
+        return _keep(at, Kind.IRRIGATION, IrrigationSet(Watering(way, depth, moist)), bed=here)
+
+
+def log_fed(
+    line: Line, bed: str, name: str, nitrogen: str, *, phosphorus: str | None = None, mineral_share: float = 0.0
+) -> Kept:
+    """Keep compost, fertiliser or another input, as nutrients per area."""
+    with _opened(line) as at:
+        loads = []
+        for place, text in (("nitrogen", nitrogen), ("--phosphorus", phosphorus)):
+            try:
+                loads.append(0.0 if text is None else amounts.nutrient_load(text))
+            except ValueError as error:
+                raise InputFault([Fault(place, f"'{text}'", 'such as "6 g/m2"', str(error))]) from error
+        facts = Fed(_said(name, "name"), loads[0], mineral_share, loads[1], None, nitrogen.strip())
+        return _keep(at, Kind.FED, facts, bed=at.bed(bed))
+
+
+def log_dug_in(line: Line, bed: str, depth: str) -> Kept:
+    """Keep that what lay on a bed was turned into the soil."""
+    with _opened(line) as at:
+        metres = parse_as(depth, UnitKind.LENGTH, "depth", "cm")
+        if not 0.01 <= metres <= 0.6:
+            raise InputFault([Fault("depth", f"{metres:g} m", "1 to 60 cm", "Check number and unit.")])
+        return _keep(at, Kind.DUG_IN, DugIn(metres), bed=at.bed(bed))
 
 
 def log_seen(line: Line, bed: str, words: Sequence[str], *, repeats: int = 1) -> Kept:
@@ -529,5 +582,5 @@ def list_notes(
         if bed is not None:
             kept = kept_garden(entries(transaction, identity, kinds=GARDEN_KINDS))
             name = bed_named(kept.garden, bed).name if kept is not None else bed
-        wanted = kinds or [kind for kind in Kind if kind not in GARDEN_KINDS]
+        wanted = kinds or [kind for kind in Kind if kind not in (Kind.SITE, Kind.BED, Kind.GARDEN_FILE)]
         return entries(transaction, identity, kinds=wanted, bed=name, first_day=since, newest=newest)

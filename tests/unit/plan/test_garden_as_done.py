@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from mullbed.domain.bed import PhosphorusStatus
+from mullbed.domain.bed import DatedInput, PhosphorusStatus
 from mullbed.domain.doings import CameIn, Doings, Picked, Poured, SoilTested, Sown, TakenOff, Weighed
 from mullbed.domain.filling import fill
 from mullbed.domain.garden import Garden
@@ -23,7 +23,7 @@ from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
 from mullbed.simulate.bed_case import bed_case
-from mullbed.simulate.case import Pour, RakeOff
+from mullbed.simulate.case import DigIn, Pour, RakeOff
 from mullbed.weather.generator import generated_seasons
 
 TODAY = date(2027, 5, 20)
@@ -201,6 +201,18 @@ def test_cover_carried_off_leaves_the_engine_and_cover_drawn_aside_stays(garden:
     weather = generated_seasons(*monthly, date(2027, 3, 15), date(2027, 6, 30), 47.6, np.random.default_rng(1))
     raked = [one for one in bed_case(bed, weather, all_crops(), all_residues()).events if isinstance(one, RakeOff)]
     assert raked == [RakeOff(17, 0.5)]  # known: 15 March to 1 April
+
+
+def test_what_was_fed_or_dug_in_reaches_the_engine(garden: Garden) -> None:
+    given = DatedInput(date(2027, 4, 1), "horn meal", 6.0, 0.1, 0.0)
+    doings = Doings(fed=(("Gate Bed", given),), dug_in=(("Gate Bed", date(2027, 4, 2), 0.1),))
+    bed = done(garden, doings).bed("Gate Bed")
+    assert bed is not None
+    assert bed.inputs == (given,)
+    monthly = (8.0,) * 12, (18.0,) * 12, (50.0,) * 12
+    weather = generated_seasons(*monthly, date(2027, 3, 15), date(2027, 6, 30), 47.6, np.random.default_rng(1))
+    events = bed_case(bed, weather, all_crops(), all_residues()).events
+    assert [one for one in events if isinstance(one, DigIn)] == [DigIn(18, 0.1)]  # known: 15 March to 2 April
 
 
 def test_the_account_is_what_was_laid_less_what_was_picked(garden: Garden) -> None:
