@@ -30,6 +30,7 @@ from mullbed.usecases.create_garden import create_garden
 from mullbed.usecases.design_layer import design_layer
 from mullbed.usecases.forecast_garden import forecast_garden
 from mullbed.usecases.learn_from_record import learn_from_record
+from mullbed.usecases.make_season_plan import make_season_plan
 
 GARDEN = """
 [site]
@@ -239,3 +240,17 @@ def test_a_layer_is_designed_on_the_bed_as_it_lies_with_buckets_as_weighed(garde
     before = (day - plain.forecast.first_day).days - 2
     assert not plain.forecast.series["thickness"].p50[before] > 0.0
     assert learnt.forecast.series["thickness"].p50[before] > 0.005
+
+
+def test_a_plan_on_from_today_counts_on_what_notes_and_weighings_taught(garden: Path, there: Where) -> None:
+    today = START + timedelta(days=50)
+    for day, mass in ((1, 1.4), (2, 1.45), (3, 1.42)):
+        write(there, Kind.WEIGHING, START + timedelta(days=day), ContainerWeighed("bucket", LEAVES.key, mass))
+    before = make_season_plan(garden, members=16, gap=0.3, threads=1, where=there, today=today)
+    for day in (25, 40):
+        see(there, day, "mass left", 0.9)
+        see(there, day, "mass left", 0.92, "South")
+    after = make_season_plan(garden, members=16, gap=0.3, threads=1, where=there, today=today)
+    assert dict(after.garden.containers[0].weighed)[LEAVES.key] == pytest.approx(1.42, rel=0.02)
+    gone = [one.plan.forecasts["North"].series["thickness"].p50[-1] for one in (before, after)]
+    assert gone[1] > gone[0], "both beds were seen to be slow"

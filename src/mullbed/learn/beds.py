@@ -27,7 +27,7 @@ from mullbed.learn.likelihood import (
     word_chances,
 )
 from mullbed.learn.particles import Cloud, tempered
-from mullbed.learn.priors import Belief, believed, named_lifts, with_biases
+from mullbed.learn.priors import Belief, believed, common_streams, named_lifts, with_biases
 from mullbed.simulate.case import BedCase
 from mullbed.simulate.ensemble import draw_members, parameter_values, place_parameter
 from mullbed.simulate.learned import Learned
@@ -66,6 +66,10 @@ class Posterior:
         if key not in self.skies:
             self.skies[key] = (case.weather, with_biases(case.weather))
         return replace(named_lifts(case, before), weather=self.skies[key][1])
+
+    def common(self) -> Learned | None:
+        """Return what all beds share, for runs that stand for several beds; None where nothing was seen."""
+        return common_streams(self.belief, self.deviates) if self.beds else None
 
     def learned(self, told: BedCase) -> Learned:
         """Return the streams that members of a told case are drawn from."""

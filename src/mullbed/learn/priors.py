@@ -100,6 +100,19 @@ class Belief:
         return Learned(streams, count, VARIANTS, variant.astype(np.int64), year)
 
 
+def common_streams(belief: Belief, deviates: Array) -> Learned:
+    """Return what all beds of a garden share, for runs that stand for several beds; what is a bed's own is left open.
+
+    How the weather here differs from the file is left open too: it belongs to the cases of single beds.
+    """
+    count = deviates.shape[0]
+    streams = {stream: deviates[:, at] for stream, at in belief.shared.items() if stream[0] not in UNDRAWN}
+    for stream in list(streams):
+        if stream[0] == "amount":
+            streams[stream] = _amount(streams[stream], standard_draws(0, count, "filling", *stream))
+    return Learned(streams, count)
+
+
 def believed(cases: Sequence[BedCase], last_days: Sequence[int]) -> Belief:
     """Return the belief about beds, all run to the last day on which something was seen on any of them.
 

@@ -243,8 +243,9 @@ def last_rehearsal(
     base_case = bed_case(bed, weather, tables.crops, tables.residues)
     case = bed_case(bed, weather, tables.crops, tables.residues, planned)
     override = dict(ensemble.override)
-    members = draw_members(case, REHEARSAL_MEMBERS, ensemble.seed, place=PLACE, override=override)
-    same = draw_members(base_case, REHEARSAL_MEMBERS, ensemble.seed, place=PLACE, override=override)
+    learned = ensemble.learned
+    members = draw_members(case, REHEARSAL_MEMBERS, ensemble.seed, place=PLACE, override=override, learned=learned)
+    same = draw_members(base_case, REHEARSAL_MEMBERS, ensemble.seed, place=PLACE, override=override, learned=learned)
     forecast, outcome = forecast_of(case, (), members, ensemble.seed, threads=1)
     base = simulate(base_case, same, threads=1)
     lying = [layer for layer in bed.layers if layer.day >= weather.first_day]

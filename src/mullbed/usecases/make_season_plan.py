@@ -13,6 +13,7 @@ from pathlib import Path
 
 from mullbed.domain.doings import Doings
 from mullbed.domain.garden import Garden
+from mullbed.domain.observation import Observation
 from mullbed.domain.plain_values import to_plain
 from mullbed.domain.record import Entry
 from mullbed.domain.record_codec import canonical
@@ -24,7 +25,10 @@ from mullbed.domain.signing import Signature, Where
 from mullbed.domain.supply import supply_names
 from mullbed.errors import Fault, InputFault
 from mullbed.files.garden_file import read_garden
+from mullbed.files.kept_forecast import observations_in
 from mullbed.files.record_garden import DONE_KINDS, GARDEN_KINDS, KeptGarden, doings_in, kept_garden, weather_in
+from mullbed.learn.beds import learn_garden
+from mullbed.learn.containers import containers_of, learn_containers, with_learnt
 from mullbed.plan.garden_as_done import garden_as_done
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import Tables, plan_season, season_span
@@ -33,8 +37,12 @@ from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
 from mullbed.safety.limits import refuse_crops, safety_limits
+from mullbed.simulate.bed_case import bed_case
 from mullbed.weather.place_weather import place_weather
 from mullbed.weather.recorded_days import with_known_days
+
+#: Particles that beds learn with before a plan is made of what they share.
+PARTICLES = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +90,7 @@ def make_season_plan(
     threads : int
     where : Where, optional
         The record to plan from: the garden it tells, what was laid, used, sown, picked and rained until today; the
-        season is planned from today on.
+        season is planned from today on. Buckets hold what was weighed, and what notes taught of all beds counts.
     today : date, optional
         The day it is; needed with a record.
     signed : Signature, optional
@@ -107,6 +115,10 @@ def make_season_plan(
             residues=all_residues(),
             container=find_container,
         )
+        buckets = learn_containers(
+            containers_of(garden.containers, told.doings.weighed, find_container), all_residues(), told.doings.weighed
+        )
+        garden = replace(garden, containers=with_learnt(garden.containers, buckets))
     else:
         garden = read_garden(path, needs_supplies=False)
     refuse_crops(garden)
@@ -116,13 +128,14 @@ def make_season_plan(
     weather = place_weather(garden.site, first, last, seed, station_text=station)
     if told is not None:
         weather = with_known_days(weather, told.weather, garden.site.latitude)
+    ensemble = Ensemble(members, seed, threads)
+    seen = [one for one in told.observations if today is None or one.day <= today] if told is not None else []
+    if seen:
+        cases = [bed_case(one, weather, all_crops(), all_residues()) for one in garden.beds]
+        learned = learn_garden(cases, seen, PARTICLES, seed, threads, progress).common()
+        ensemble = replace(ensemble, learned=learned)
     plan = plan_season(
-        garden,
-        weather,
-        tables_for(garden),
-        ensemble=Ensemble(members, seed, threads),
-        effort=Effort(gap=gap),
-        progress=progress,
+        garden, weather, tables_for(garden), ensemble=ensemble, effort=Effort(gap=gap), progress=progress
     )
     if where is not None and signed is not None:
         _keep(plan, where, signed)
@@ -136,6 +149,7 @@ class _Told:
     kept: KeptGarden
     doings: Doings
     weather: tuple[tuple[date, WeatherDay], ...]
+    observations: tuple[Observation, ...]
 
 
 def _told(where: Where) -> _Told:
@@ -145,12 +159,12 @@ def _told(where: Where) -> _Told:
 
     with open_record(where.record) as record, record.reading() as transaction:
         identity = which_garden(transaction, where.garden)
-        told = entries(transaction, identity, kinds=(*GARDEN_KINDS, *DONE_KINDS, Kind.WEATHER))
+        told = entries(transaction, identity, kinds=(*GARDEN_KINDS, *DONE_KINDS, Kind.WEATHER, Kind.SEEN))
     kept = kept_garden(told)
     if kept is None:
         remedy = "Begin with: mullbed garden new garden.toml"
         raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
-    return _Told(kept, doings_in(told, kept.carried_over_on), weather_in(told))
+    return _Told(kept, doings_in(told, kept.carried_over_on), weather_in(told), observations_in(told))
 
 
 def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> None:
