@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 import json
+import re
 import types
 from dataclasses import MISSING, fields, is_dataclass
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
+from io import StringIO
 from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -26,7 +29,8 @@ from mullbed.domain.spread import Evidence, Spread
 from mullbed.errors import InputFault
 from mullbed.files.record_calendar import plain_summary, read_record_calendar, record_calendar
 from mullbed.files.record_document import read_record_document, record_document
-from mullbed.files.record_tables import Unsigned, columns_of, read_record_table, record_tables, table_name
+from mullbed.files.record_tables import OTHERS, Unsigned, columns_of, read_record_table, record_tables, table_name
+from mullbed.files.table_descriptions import table_descriptions
 
 START = datetime(2027, 4, 1, 8, tzinfo=UTC)
 TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), max_size=12) | st.sampled_from(
@@ -194,6 +198,21 @@ def test_every_kind_of_entry_can_be_invented_and_told(kind: Kind) -> None:
     drawn()
     assert seen
     assert isinstance(seen[0], FORMS[kind].facts)
+
+
+@SETTINGS
+@given(records())
+def test_every_column_of_every_table_is_described(entries: tuple[Entry, ...]) -> None:
+    tables = record_tables(entries)
+    described = {one["url"]: one for one in json.loads(table_descriptions(tables))["tables"]}
+    assert set(described) == set(tables)
+    for name, text in tables.items():
+        header = next(csv.reader(StringIO(text, newline="")))
+        columns = described[name]["tableSchema"]["columns"]
+        assert [one["titles"] for one in columns] == header
+        for one in columns:
+            unit = re.search(r"\[(.+)\]$", one["titles"])
+            assert one.get("schema:unitCode") == (unit[1] if unit and name != OTHERS else None)
 
 
 NO_UNIT = {"value", "error", "version"}

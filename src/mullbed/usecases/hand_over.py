@@ -15,6 +15,7 @@ from mullbed.files.record_calendar import plain_summary, record_calendar
 from mullbed.files.record_document import record_document
 from mullbed.files.record_garden import GARDEN_FILE, GARDEN_KINDS, kept_garden
 from mullbed.files.record_tables import record_tables
+from mullbed.files.table_descriptions import DESCRIPTION_FILE, table_descriptions
 from mullbed.store.database import open_record
 from mullbed.store.journal import entries, every_entry
 from mullbed.store.photos import photo
@@ -60,7 +61,9 @@ def hand_over(where: Where) -> HandedOver:
             if isinstance(one.facts, PhotoTaken)
         }
     files: dict[str, str | bytes] = {RECORD_FILE: record_document(identity, every), **photos}
-    files |= record_tables(every)
+    tables = record_tables(every)
+    files |= tables
+    files[DESCRIPTION_FILE] = table_descriptions(tables)
     files[CALENDAR_FILE] = record_calendar(identity, every, stand, plain_summary)
     if kept is not None:
         files[MAP_FILE] = bed_map(kept.garden)
