@@ -26,6 +26,8 @@ class KeptForecast:
     first_day: date
     series: dict[str, Band]
     """By name as in a bed's forecast, each by day from the first."""
+    widening: float = 1.0
+    """How many times as wide as the members alone the bands were made. [1]"""
 
     def at(self, name: str, day: date) -> tuple[float, float, float] | None:
         """Return 10th, 50th and 90th percentile on a day; None where nothing was forecast."""
@@ -36,9 +38,9 @@ class KeptForecast:
         return (low, middle, high) if np.isfinite([low, middle, high]).all() else None
 
 
-def kept(forecast: BedForecast, made_on: date) -> KeptForecast:
-    """Return a forecast as it is kept."""
-    return KeptForecast(forecast.bed, made_on, forecast.first_day, dict(forecast.series))
+def kept(forecast: BedForecast, made_on: date, widening: float = 1.0) -> KeptForecast:
+    """Return a forecast as it is kept; its bands were made so many times as wide as the members alone."""
+    return KeptForecast(forecast.bed, made_on, forecast.first_day, dict(forecast.series), widening)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ class ForecastCheck:
     """By day."""
     kinds: tuple[KindCheck, ...]
     widening: float
-    """Factor by which the next bands should be wider; below 1 narrower, 1 where nothing speaks against them. [1]"""
+    """Factor the members' own bands should be made wider by; below 1 narrower, 1 where nothing speaks for it. [1]"""
     widening_low: float
     """10th percentile of what is believed of it. [1]"""
     widening_high: float

@@ -40,6 +40,7 @@ def forecast_content(forecast: KeptForecast) -> str:
             "made_on": forecast.made_on.isoformat(),
             "first_day": (forecast.first_day + timedelta(days=first)).isoformat(),
             "every_days": EVERY,
+            "widening": forecast.widening,
             "series": series,
         },
         separators=(",", ":"),
@@ -62,7 +63,7 @@ def read_forecast(content: str) -> KeptForecast:
             for name, percentiles in told["series"].items()
         }
         made_on, first_day = (date.fromisoformat(told[key]) for key in ("made_on", "first_day"))
-        return KeptForecast(str(told["bed"]), made_on, first_day, series)
+        return KeptForecast(str(told["bed"]), made_on, first_day, series, float(told.get("widening", 1.0)))
     except (ValueError, TypeError, KeyError, AttributeError) as error:
         remedy = "Take the entry back; a new forecast is kept the next time."
         raise InputFault([Fault("a kept forecast", f"{error}"[:80], "bands by day as JSON", remedy)]) from error

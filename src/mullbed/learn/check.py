@@ -63,20 +63,21 @@ class _Reading:
         number = observable(observation.what).words.index(observation.word)
         return float(steps[number]), float(steps[number + 1])
 
-    def spread(self, above: bool, factor: float = 1.0) -> float:
-        """Return the standard deviation of a reading on one side of the middle. [unit]"""
+    def spread(self, above: bool, factor: float | None = None) -> float:
+        """Return the standard deviation of a reading beside the middle, as forecast or under a factor. [unit]"""
         side = (self.high - self.mid) if above else (self.mid - self.low)
-        return float(np.hypot(factor * side / NINETIETH, self.error))
+        times = 1.0 if factor is None else factor / max(1e-3, self.kept.widening)
+        return float(np.hypot(times * side / NINETIETH, self.error))
 
-    def below(self, value: float, factor: float = 1.0) -> float:
-        """Return the share of the forecast below a value. [1]"""
+    def below(self, value: float, factor: float | None = None) -> float:
+        """Return the share of the forecast below a value, as forecast or with bands under a factor. [1]"""
         if not np.isfinite(value):
             return 0.0 if value < 0 else 1.0
         away = (value - self.mid) / self.spread(value >= self.mid, factor)
         return 0.5 * (1.0 + erf(away / sqrt(2.0)))
 
     def chance(self, factor: float) -> float:
-        """Return how likely the entry is with a band so many times as wide: of a word, or per spread of a number."""
+        """Return how likely the entry is with the members' band so wide: of a word, or per spread of a number."""
         under, over = self.bounds()
         if over > under:
             return max(0.0, self.below(over, factor) - self.below(under, factor))

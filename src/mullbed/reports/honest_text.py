@@ -10,6 +10,8 @@ from mullbed.reports.words import capital, counted, day_words, evenly, number, s
 
 #: Fewer entries than this prove little.
 FEW = 10
+#: Share within a band of 8 in 10 from which it is said to have held.
+HELD = 0.72
 #: Chance from which bands are said to have been too narrow.
 SURE = 0.8
 #: Standard deviations from which forecasts are said to lean.
@@ -43,7 +45,8 @@ def heading(check: ForecastCheck) -> str:
     if not check.count:
         return "Nothing to hold forecasts against yet."
     if check.widening > 1.0:
-        return "We were too sure. The next bands are wider."
+        held = (check.coverage or 0.0) >= HELD
+        return "The bands hold, since they were widened." if held else "We were too sure. The next bands are wider."
     if check.widening < 1.0:
         return "We were too careful. The next bands are a little narrower."
     if check.count < FEW:
@@ -67,14 +70,16 @@ def sentences(check: ForecastCheck, forecasts: int) -> list[str]:
         told.append("So few prove little, either way.")
     if check.widening > 1.0:
         low, high = evenly((check.widening_low, check.widening_high))
+        if (check.coverage or 0.0) < HELD:
+            told.append("That is less than chance allows: the bands were too narrow.")
         told.append(
-            f"That is less than chance allows: the bands were too narrow, {_sure(check.too_narrow)}. "
-            f"The next ones are {number(check.widening)} times as wide (between {low} and {high} by what was read)."
+            f"What the runs alone say is too narrow, {_sure(check.too_narrow)}. The next bands are "
+            f"{number(check.widening)} times as wide as that (between {low} and {high} by what was read)."
         )
     elif check.widening < 1.0:
         told.append(
-            f"They were wider than needed. The next ones are {number(check.widening)} times as wide; they are narrowed "
-            "late and by little."
+            f"What the runs alone say is wider than needed. The next bands are {number(check.widening)} times as wide "
+            "as that; they are narrowed late and by little."
         )
     if check.leaning > LEANS:
         told.append("What came was mostly above the middle of what was forecast.")

@@ -115,7 +115,7 @@ def learning_sentences(learnt: LearntGarden | None, check: ForecastCheck | None)
     garden = [] if learnt.beds else ["Nothing has been seen on these beds yet; the record taught nothing of them."]
     if check is not None and check.widening > 1.0:
         garden.append(
-            f"Bands are {number(check.widening)} times as wide as before: past ones were too narrow. "
+            f"Bands are {number(check.widening)} times as wide as the runs alone say: those were too narrow here. "
             "mullbed honest tells more."
         )
     if garden:

@@ -155,7 +155,7 @@ def forecast_garden(
         beds = tuple(replace(one, removed=removed.get(one.bed, ())) for one in learnt.beds)
         learnt = replace(learnt, beds=beds)
     if where is not None and signed is not None:
-        _keep(where, signed, forecasts)
+        _keep(where, signed, forecasts, check.widening if check is not None else 1.0)
     return GardenForecast(garden, forecasts, worst, weather.source, learnt, check)
 
 
@@ -195,7 +195,7 @@ def _width(forecast: BedForecast, name: str, from_now: int) -> float:
     return float(np.nanmean(widths)) if np.isfinite(widths).any() else 0.0
 
 
-def _keep(where: Where, signed: Signature, forecasts: Mapping[str, BedForecast]) -> None:
+def _keep(where: Where, signed: Signature, forecasts: Mapping[str, BedForecast], widening: float) -> None:
     """Write each bed's forecast to the record; what is kept word for word is not written again."""
     from mullbed.store.database import open_record
     from mullbed.store.journal import append, latest
@@ -205,7 +205,7 @@ def _keep(where: Where, signed: Signature, forecasts: Mapping[str, BedForecast])
         garden = which_garden(transaction, where.garden)
         new = []
         for name, forecast in forecasts.items():
-            content = forecast_content(kept(forecast, signed.today))
+            content = forecast_content(kept(forecast, signed.today, widening))
             before = latest(transaction, garden, Kind.FORECAST, bed=name)
             known = before.facts if before is not None and isinstance(before.facts, Document) else None
             if known is not None and known.content == content:

@@ -19,12 +19,12 @@ FIRST = date(2026, 4, 1)
 def forecast(days: int = 61, made_after: int = 0) -> KeptForecast:
     ramp = np.linspace(0.0, 6.0, days)
     bands = {"moisture": Band(ramp * 0.05, ramp * 0.08, ramp * 0.1), "net_nitrogen": Band(ramp, ramp, ramp)}
-    return KeptForecast("Low bed", FIRST + timedelta(days=made_after), FIRST, bands)
+    return KeptForecast("Low bed", FIRST + timedelta(days=made_after), FIRST, bands, 1.5)
 
 
 def test_bands_come_back_on_every_day() -> None:
     back = read_forecast(forecast_content(forecast()))
-    assert (back.bed, back.made_on, back.first_day) == ("Low bed", FIRST, FIRST)
+    assert (back.bed, back.made_on, back.first_day, back.widening) == ("Low bed", FIRST, FIRST, 1.5)
     for day in range(0, 61, 7):
         told = forecast().at("moisture", FIRST + timedelta(days=day))
         assert back.at("moisture", FIRST + timedelta(days=day)) == pytest.approx(told, abs=2e-3)

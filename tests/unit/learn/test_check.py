@@ -121,3 +121,13 @@ def test_a_widened_forecast_keeps_its_middle_and_what_is_possible() -> None:
     assert kept(wide, MADE).at("net_nitrogen", MADE) == pytest.approx((-4.0, 2.0, 8.0))
     assert kept(wide, MADE).at("cover", MADE - timedelta(days=1)) is None
     assert widened(made, 1.0) is made
+
+
+def test_bands_that_were_widened_before_are_not_narrowed_back() -> None:
+    """Known: a spread of 8 where members say 4 wants a factor of two, whether or not bands were doubled already."""
+    doubled = forecast(15.0, 8.0)
+    doubled = KeptForecast(doubled.bed, doubled.made_on, doubled.first_day, doubled.series, 2.0)
+    again, first = (check_forecasts([one], read(8.0, seed=4)) for one in (doubled, forecast(15.0, 4.0)))
+    assert again.widening == pytest.approx(first.widening, rel=0.05)
+    assert again.coverage is not None
+    assert again.coverage == pytest.approx(0.8, abs=0.1)

@@ -77,6 +77,7 @@ def test_bands_that_were_too_narrow_are_owned_up_to_with_their_number() -> None:
         (check(), "Nothing to hold forecasts against yet."),
         (check(0.5, 0.6), "Too few readings to say yet."),
         (check(*[0.5] * 12), "The bands held what they said."),
+        (check(*[0.5] * 12, widening=1.5, too_narrow=0.99), "The bands hold, since they were widened."),
         (check(*[0.5] * 40, widening=0.8), "We were too careful. The next bands are a little narrower."),
     ],
 )
