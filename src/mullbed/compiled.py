@@ -120,7 +120,7 @@ def step(function: Scalar) -> Scalar:
 
     A call would hand over some hundred numbers that describe the arrays, every day: a quarter of the time.
     """
-    compiled = _numba.njit(error_model="numpy", fastmath=FAST_FLAGS, nogil=True, cache=True, forceinline=True)(function)
+    compiled = _numba.njit(error_model="numpy", fastmath=FAST_FLAGS, nogil=True, forceinline=True)(function)
     return compiled  # type: ignore[no-any-return]
 
 

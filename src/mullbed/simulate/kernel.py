@@ -25,6 +25,7 @@ from mullbed.simulate.rows import (
     BOOKS,
     BURIED_ROWS,
     CARBON_DENSITY,
+    CHANGED,
     COLUMN_ROWS,
     DENSITY,
     DPM,
@@ -135,7 +136,7 @@ def look_for_members(laid, slots, standing, heads):
 
 @step
 def tidy(laid, slots, column, standing, heads):
-    """Merge what is too thin after cohorts came, went or shrank, and work out the layer anew."""
+    """Merge what is too thin after cohorts came, went or shrank, and work the layer out anew where it changed."""
     begin_measure(column)
     for c in range(laid - 1, -1, -1):
         measure(slots[c * SLOT_ROWS : (c + 1) * SLOT_ROWS], column)
@@ -303,10 +304,11 @@ def run_members(
                 event += 1
                 if changed:
                     look_for_members(laid, slots, standing, heads)
-            if changed:
-                tidy(laid, slots, column, standing, heads)
             for lane in range(LANES):
                 column[POURED + lane] = poured
+                column[CHANGED + lane] = 1.0
+            if changed:
+                tidy(laid, slots, column, standing, heads)
             if soil[at.KEPT_MOIST] > 0.0:
                 keep_moist(column, soil)
 
@@ -381,7 +383,9 @@ def run_members(
             get_and_nitrify(soil, column)
             thin = False
             for lane in range(LANES):
-                thin |= column[THINNEST + lane] < SMALLEST
+                thinner = column[THINNEST + lane] < SMALLEST
+                column[CHANGED + lane] = 1.0 if thinner else 0.0
+                thin |= thinner
             if thin:
                 tidy(laid, slots, column, standing, heads)
             # 9-11 soil pools, crop

@@ -39,6 +39,7 @@ from mullbed.simulate.rows import (
     BIOMASS_N,
     BIOMASS_RATIO,
     CARBON_DENSITY,
+    CHANGED,
     CONCENTRATION_AMMONIUM,
     CONCENTRATION_NITRATE,
     COVERING,
@@ -337,16 +338,16 @@ def set_the_pace(slot, column):
         slot[MODIFIER + lane] = modifier
         opening = soluble_release_opening(wet, warmth)
         released = soluble_release_share(opening, column[RECORD + LANES * par.SOLUBLE_RELEASE + lane])
-        lowest = 1.0 if column[BELOW + lane] <= slot[MASS + lane] else 0.0
+        mass = slot[MASS + lane]
+        lowest = column[BELOW + lane] <= (mass if head else -1.0)
         known = column[NOW_MODIFIER + lane]
         column[NOW_MODIFIER + lane] = modifier if head else known
         known = column[NOW_RELEASED + lane]
         column[NOW_RELEASED + lane] = released if head else known
         known = column[NOW_LOWEST + lane]
-        column[NOW_LOWEST + lane] = lowest if head else known
-        mass = slot[MASS + lane]
+        column[NOW_LOWEST + lane] = (1.0 if lowest else 0.0) if head else known
         known = column[LOWEST_MASS + lane]
-        column[LOWEST_MASS + lane] = mass if lowest > 0.0 and head else known
+        column[LOWEST_MASS + lane] = mass if lowest else known
         held = slot[AMMONIUM + lane] + slot[NITRATE + lane]
         known = column[NOW_HELD + lane]
         column[NOW_HELD + lane] = held if head else known
@@ -680,42 +681,51 @@ def count_sublayer(slot, column):
 
 @step
 def begin_measure(column):
-    """Forget the sums over cohorts and sublayers."""
+    """Forget the sums over cohorts and sublayers, for members whose layer changed."""
     for lane in range(LANES):
+        stays = 0.0 if column[CHANGED + lane] > 0.0 else 1.0
         column[SUM_MASS + lane] = 0.0
         column[SUM_COVERING + lane] = 0.0
         column[SUM_HOLD + lane] = 0.0
-        column[ALL_MASS + lane] = 0.0
-        column[ALL_COVERING + lane] = 0.0
-        column[ALL_MODIFIER + lane] = 0.0
-        column[ALL_CARBON + lane] = 0.0
-        column[ALL_NITROGEN + lane] = 0.0
-        column[THICKNESS + lane] = 0.0
-        column[THINNEST + lane] = 1.0
-        column[LEAST + lane] = 0.0
+        column[ALL_MASS + lane] *= stays
+        column[ALL_COVERING + lane] *= stays
+        column[ALL_MODIFIER + lane] *= stays
+        column[ALL_CARBON + lane] *= stays
+        column[ALL_NITROGEN + lane] *= stays
+        column[THICKNESS + lane] *= stays
 
 
 @step
 def measure(slot, column):
-    """Work out, from the top down, what a sublayer is and the sums over all after cohorts came, went or moved."""
+    """Work out, from the top down, what a sublayer is and the sums over all after cohorts came, went or moved.
+
+    Members whose layer did not change keep the bits they had, whatever their neighbours do.
+    """
     for lane in range(LANES):
         head = slot[HEAD + lane] > 0.0
+        counts = 1.0 if column[CHANGED + lane] > 0.0 else 0.0
         carbon = carbon_in(slot, lane)
         dry = carbon / slot[CARBON_DENSITY + lane] + slot[ASH + lane]
         here = 0.001 * dry
         mass = column[SUM_MASS + lane] + here
         covering = column[SUM_COVERING + lane] + here * slot[INTERCEPTION + lane]
         hold = column[SUM_HOLD + lane] + here * slot[HOLDING + lane]
-        slot[MASS + lane] = mass if head else 0.0
-        slot[COVERING + lane] = covering if head else 0.0
-        slot[HOLD + lane] = max(column[RECORD + LANES * par.DRY_WATER + lane] + 0.05, hold / max(mass, TINY))
         column[SUM_MASS + lane] = 0.0 if head else mass
         column[SUM_COVERING + lane] = 0.0 if head else covering
         column[SUM_HOLD + lane] = 0.0 if head else hold
-        column[ALL_MASS + lane] += mass if head else 0.0
-        column[ALL_COVERING + lane] += covering if head else 0.0
-        column[ALL_MODIFIER + lane] += slot[MODIFIER + lane] * mass if head else 0.0
-        column[ALL_CARBON + lane] += carbon
-        column[ALL_NITROGEN + lane] += nitrogen_in(slot, lane)
-        column[THICKNESS + lane] += lift_thickness(dry, slot[DENSITY + lane])
+        held = max(column[RECORD + LANES * par.DRY_WATER + lane] + 0.05, hold / max(mass, TINY))
+        mass = mass if head else 0.0
+        covering = covering if head else 0.0
+        known_mass = slot[MASS + lane]
+        known_covering = slot[COVERING + lane]
+        known_hold = slot[HOLD + lane]
+        slot[MASS + lane] = mass if counts > 0.0 else known_mass
+        slot[COVERING + lane] = covering if counts > 0.0 else known_covering
+        slot[HOLD + lane] = held if counts > 0.0 else known_hold
+        column[ALL_MASS + lane] += counts * mass
+        column[ALL_COVERING + lane] += counts * covering
+        column[ALL_MODIFIER + lane] += counts * slot[MODIFIER + lane] * mass
+        column[ALL_CARBON + lane] += counts * carbon
+        column[ALL_NITROGEN + lane] += counts * nitrogen_in(slot, lane)
+        column[THICKNESS + lane] += counts * lift_thickness(dry, slot[DENSITY + lane])
         column[LEAST + lane] = min(column[LEAST + lane], lowest_pool(slot, lane))
