@@ -222,9 +222,3 @@ def _sequence(seed: int) -> np.random.SeedSequence:
 
 def _prior(belief: Belief, count: int, seed: int) -> Array:
     return np.random.default_rng(_sequence(seed)).standard_normal((count, belief.doubts))
-
-
-def widths(before: Array, after: Array) -> tuple[float, float]:
-    """Return the distance from the 10th to the 90th percentile of members before and after."""
-    first, second = (float(np.subtract(*np.percentile(one, (90.0, 10.0)))) for one in (before, after))
-    return first, second

@@ -79,12 +79,6 @@ def learnt_course(
     return weights, carried_on(predicted, seen, rest, noise)
 
 
-def expected(weights: Array, predicted: Array) -> Array:
-    """Return the mean prediction under the weights, shape (values,); predicted has shape (factors, values)."""
-    mean: Array = weights @ predicted
-    return mean
-
-
 def drawn(weights: Array, members: int) -> NDArray[np.int64]:
     """Return which factor each of so many members has: the weights' own quantiles, evenly spaced."""
     at = (np.arange(members) + 0.5) / members

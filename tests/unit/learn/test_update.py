@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from mullbed.learn.update import carried_on, drawn, expected, factor_weights, lasting_share, learnt_course
+from mullbed.learn.update import carried_on, drawn, factor_weights, lasting_share, learnt_course
 
 LOGS = np.linspace(-2.0, 2.0, 81)
 LEFT = np.exp(-np.exp(LOGS)[:, None] * np.array([[0.5, 1.0]]))
@@ -24,7 +24,7 @@ def test_noise_without_end_leaves_the_prior() -> None:
 
 def test_the_mean_lies_between_prior_and_what_was_seen() -> None:
     seen = np.exp(-3.0 * np.array([0.5, 1.0]))
-    middle = expected(factor_weights(LOGS, 0.3, LEFT, seen, 0.1), LEFT)
+    middle = factor_weights(LOGS, 0.3, LEFT, seen, 0.1) @ LEFT
     assert np.all((middle > seen) & (middle < np.exp(-np.array([0.5, 1.0]))))
 
 
