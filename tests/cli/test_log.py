@@ -226,3 +226,15 @@ def test_commands_of_the_record_import_neither_compiler_nor_solver(words: list[s
     imported = set(done.stderr.split())
     assert "sqlalchemy" in imported
     assert not imported & {"numba", "llvmlite", "scipy", "highspy", "typst", "alembic"}
+
+
+def test_one_door_keeps_every_kind_of_line(record: Path) -> None:
+    from mullbed.domain.record_kinds import Kind
+    from mullbed.errors import InputFault
+    from mullbed.usecases.log_line import Line, log_line
+
+    line = Line(Where(str(record)), SIGNED)
+    kept = log_line(line, Kind.SEEN, bed="north", words=["sour"])
+    assert (kept.entry.kind, kept.entry.bed) == (Kind.SEEN, "North Bed")
+    with pytest.raises(InputFault, match="plan"):
+        log_line(line, Kind.PLAN)

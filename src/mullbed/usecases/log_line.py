@@ -6,11 +6,12 @@ be understood, RecordError when the record cannot be written.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
+from types import MappingProxyType
 
 from mullbed.domain.bed import Bed, Irrigation, Watering
 from mullbed.domain.garden import Garden
@@ -584,3 +585,45 @@ def list_notes(
             name = bed_named(kept.garden, bed).name if kept is not None else bed
         wanted = kinds or [kind for kind in Kind if kind not in (Kind.SITE, Kind.BED, Kind.GARDEN_FILE)]
         return entries(transaction, identity, kinds=wanted, bed=name, first_day=since, newest=newest)
+
+
+#: What keeps a line of each kind; a door that knows only the kind, such as a form, goes through :func:`log_line`.
+KEEPERS: Mapping[Kind, Callable[..., Kept]] = MappingProxyType(
+    {
+        Kind.LAYER: log_layer,
+        Kind.WATER: log_water,
+        Kind.DRAWN_BACK: log_drawn_back,
+        Kind.IRRIGATION: log_irrigation,
+        Kind.FED: log_fed,
+        Kind.DUG_IN: log_dug_in,
+        Kind.SEEN: log_seen,
+        Kind.NOTE: log_note,
+        Kind.PHOTO: log_photo,
+        Kind.WEIGHING: log_weighed,
+        Kind.SOWN: log_sown,
+        Kind.HARVEST: log_harvest,
+        Kind.WEATHER: log_weather,
+        Kind.BATCH: log_batch,
+        Kind.BATCH_DECISION: log_decision,
+        Kind.TEST_SET_UP: log_test_set_up,
+        Kind.TEST_READ: log_test_read,
+        Kind.SOIL_TEST: log_soil_test,
+        Kind.HOURS: log_hours,
+        Kind.COST: log_cost,
+        Kind.INCIDENT: log_incident,
+        Kind.TAKEN_BACK: take_back,
+    }
+)
+
+
+def log_line(line: Line, kind: Kind, **given: object) -> Kept:
+    """Keep one line of a kind, with the words its own function takes.
+
+    Raises
+    ------
+    InputFault
+        When lines of that kind are not typed, or something in it cannot be understood.
+    """
+    if kind not in KEEPERS:
+        raise InputFault([Fault("kind", str(kind), ", ".join(KEEPERS), "Choose one of these.")])
+    return KEEPERS[kind](line, **given)
