@@ -15,6 +15,8 @@ from mullbed.units import from_canonical
 #: Shares of doubt that are told in words, from the smallest.
 _SHARES = ((0.08, "hardly any"), (0.17, "a tenth"), (0.29, "a quarter"), (0.42, "a third"), (0.58, "half"),
            (0.71, "two thirds"), (0.85, "three quarters"))  # fmt: skip
+#: A cover thinner than this is none. [m]
+LEAST_COVER = 0.002
 #: Factors on all rates from which a bed is called slow or quick.
 SLOW, QUICK = 0.8, 1.25
 
@@ -71,22 +73,25 @@ def surprise_sentence(one: EntryLook, units: UnitSystem) -> str:
     """Return one entry against what was expected of it."""
     seen = one.observation
     head = f"{capital(day_words(seen.day))}, {name_words(seen.what)}: {answer_words(seen, units)}"
-    expected = "nothing of the kind was expected"
+    expected = "by what was written down nothing lies there. Was a layer left out?"
     if one.likely_word is not None:
         expected = f"“{one.likely_word}” was most likely"
+    elif one.expected is not None and seen.what.startswith("thickness") and one.expected.high < LEAST_COVER:
+        pass
     elif one.expected is not None:
         low, high = values_words(seen.what, (one.expected.low, one.expected.high), units)
         expected = f"{with_unit(f'{low} to {high}', seen.what, units)} was expected"
+    stop = "" if expected.endswith("?") else "."
     if one.surprise is Surprise.SLIP:
-        return f"{head}; {expected}. Taken for a slip; it says nothing here. Look again, or put it right."
+        return f"{head}; {expected}{stop} Taken for a slip; it says nothing here. Look again, or put it right."
     if one.surprise is Surprise.ODD:
-        return f"{head}; {expected}. Odd, and it changed what we believe."
-    return f"{head}; {expected}. A little out of the ordinary."
+        return f"{head}; {expected}{stop} Odd, and it changed what we believe."
+    return f"{head}; {expected}{stop} A little out of the ordinary."
 
 
 def doubt_sentence(bed: LearntBed) -> str | None:
     """Return how much doubt the entries took away; None where nothing is told of it."""
-    if not bed.entries:
+    if all(one.surprise is Surprise.SLIP for one in bed.entries):
         return None
     told = next((one for one in bed.removed if one.what == "net_nitrogen" and one.before > 0.0), None)
     told = told or next((one for one in bed.removed if one.before > 0.0), None)

@@ -34,6 +34,7 @@ from mullbed.reports.learnt_text import (
     learning_sentences,
     learnt_text,
     share_words,
+    surprise_sentence,
 )
 from mullbed.reports.seen_words import NAMES
 from mullbed.reports.terminal_style import WIDTH, Style
@@ -163,12 +164,24 @@ def test_a_slip_is_named_with_what_was_expected_and_what_to_do() -> None:
     assert "One entry lies outside of what was run" in text
 
 
+@pytest.mark.parametrize(
+    "look",
+    [
+        replace(WORD, likely_word=None, slip=0.9),
+        replace(SLIP, expected=Spread(0.0, 0.0, 0.0, "m", Evidence.WORKED_OUT)),
+    ],
+)
+def test_what_is_seen_where_nothing_should_lie_asks_for_the_layer_that_was_left_out(look: EntryLook) -> None:
+    assert "Was a layer left out? Taken for a slip" in surprise_sentence(look, UnitSystem.METRIC)
+
+
 def test_how_much_doubt_is_gone_is_one_sentence() -> None:
     assert doubt_sentence(BED) == "Your three notes took away a third of the doubt about what the layers give."
     worse = replace(BED, removed=(DoubtRemoved("net_nitrogen", 1.0, 1.3),))
     assert "less sure" in str(doubt_sentence(worse))
     assert doubt_sentence(replace(BED, removed=())) is None
     assert doubt_sentence(replace(BED, entries=())) is None
+    assert doubt_sentence(replace(BED, entries=(SLIP,))) is None
 
 
 @pytest.mark.parametrize(("share", "word"), [(0.02, "hardly any"), (0.5, "half"), (0.95, "nearly all")])
