@@ -96,8 +96,8 @@ def walk_round(where: Where, today: date) -> WalkedRound:
         container=find_container,
         from_today=False,
     )
-    now = _garden_today(garden, read, today)
     planned = _planned(read, today)
+    now = _garden_today(garden, read, planned, today)
     visits = ranked(
         replace(visit(now, _bed_today(name, garden, read, planned, today)), place=place)
         for place, name in enumerate(_names(garden))
@@ -165,8 +165,13 @@ def _done(read: _Read) -> tuple[Entry, ...]:
     return (*older, *read.recent)
 
 
-def _garden_today(garden: Garden, read: _Read, today: date) -> GardenToday:
+def _garden_today(
+    garden: Garden, read: _Read, planned: dict[str, tuple[PlannedLayer, ...]], today: date
+) -> GardenToday:
     residues = all_residues()
+    wanted = {
+        (lift.residue, one.layer.day) for layers in planned.values() for one in layers for lift in one.layer.lifts
+    }
     own = {one.name: one for one in garden.containers}
     dry = next(
         (one for one in garden.supplies if residues[one.residue].group is Group.DRY and not one.held_because), None
@@ -181,7 +186,9 @@ def _garden_today(garden: Garden, read: _Read, today: date) -> GardenToday:
         if shelf is None and not one.dried:
             shelf = residues[one.residue].shelf_life_days
         if one.every_days is None and one.first_day <= today and shelf is not None and not one.held_because:
-            spoiling.append((one.residue, one.container, one.count, one.first_day + timedelta(days=round(shelf))))
+            last = one.first_day + timedelta(days=round(shelf))
+            if not any(residue == one.residue and day <= last for residue, day in wanted):  # else the plan uses it
+                spoiling.append((one.residue, one.container, one.count, last))
     return GardenToday(
         day=today,
         can_litres=(own.get("can") or find_container("can")).litres.mid,
