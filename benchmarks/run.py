@@ -1,6 +1,7 @@
 """Measure every subject and write benchmarks/results/latest.json: medians, spreads, ratios, peak memory.
 
-Times are informational; a slow machine fails nothing. Name words to run a part: ``run.py engine start``.
+Times are informational; a slow machine fails nothing. Name words to run a part: ``run.py engine start``; the word
+``figures`` runs the engine's figures (against C, threads, growth, start) alone.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import sys
 import time
 from pathlib import Path
 
+from engine_figures import engine_figures
 from subjects import RATIOS, SUBJECTS, Subject
 
 RESULTS = Path(__file__).resolve().parent / "results" / "latest.json"
@@ -62,11 +64,13 @@ def main() -> None:
             ratio = float(str(results[larger]["median_seconds"])) / float(str(results[smaller]["median_seconds"]))
             ratios[f"{larger} / {smaller}"] = {"ratio": round(ratio, 2), "linear": expected}
             print(f"{larger} takes {ratio:.2f} times {smaller}; linear is {expected:g}")
+    figures = engine_figures() if not wanted or "figures" in wanted else {}
     document = {
         "python": platform.python_version(),
         "machine": f"{platform.machine()}, {os.cpu_count()} cores",
         "results": results,
         "ratios": ratios,
+        **figures,
     }
     if not wanted:
         RESULTS.parent.mkdir(exist_ok=True)

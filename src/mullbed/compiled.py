@@ -12,6 +12,7 @@ a change in an inlined equation of another file.
 from __future__ import annotations
 
 import hashlib
+import logging
 import math
 import os
 from collections.abc import Callable
@@ -46,8 +47,8 @@ def cache_folder() -> Path:
 
 
 def is_cached() -> bool:
-    """Tell whether the loops of exactly this code were compiled on this machine before."""
-    return any(cache_folder().rglob("*.nbi"))
+    """Tell whether the day loop of exactly this code was compiled on this machine before."""
+    return any(cache_folder().rglob("kernel.run_members*.nbi"))
 
 
 def _import_numba() -> Any:
@@ -108,9 +109,23 @@ if not PLAIN:
     _put_exponential_in_lanes()
 
 
+def tell_before_compiling() -> None:
+    """Say once, through the log, that the day loop must be compiled on this machine first, which takes a while.
+
+    Python shows a warning of the log on the error stream unless the program that uses the package set it up otherwise.
+    """
+    global _told
+    if not _told and not PLAIN and not is_cached():
+        logging.getLogger(__name__).warning("Preparing the model for this machine, once: about half a minute.")
+    _told = True
+
+
+_told = False
+
+
 def equation(function: Scalar) -> Scalar:
-    """Compile a pure scalar equation and register it."""
-    compiled = _numba.njit(error_model="numpy", fastmath=FAST_FLAGS, nogil=True, forceinline=True)(function)
+    """Compile a pure scalar equation and register it; cached, for those called one by one outside the loops."""
+    compiled = _numba.njit(error_model="numpy", fastmath=FAST_FLAGS, nogil=True, cache=True, forceinline=True)(function)
     EQUATIONS[f"{function.__module__.rsplit('.', 1)[-1]}.{function.__name__}"] = compiled
     return compiled  # type: ignore[no-any-return]
 

@@ -24,8 +24,8 @@ def lost_in(days):
     return 100.0 - pool
 '''
 PROGRAM = """
-from mullbed.compiled import cache_folder, is_cached
-before = is_cached()
+from mullbed.compiled import cache_folder
+before = any(cache_folder().rglob("small_loop.lost_in*.nbi"))
 from mullbed.simulate.small_loop import lost_in
 print(lost_in(10), cache_folder(), before)
 """
@@ -64,3 +64,22 @@ def test_an_edited_equation_changes_result_and_cache_folder(copied: Path) -> Non
     assert edited == pytest.approx(86.4664716763, abs=1e-9)  # known: 100 (1 - 1/e^2)
     assert other_folder != folder
     assert not anew
+
+
+TELLING = """
+import mullbed.compiled as compiled
+compiled.tell_before_compiling()
+compiled.tell_before_compiling()
+place = compiled.cache_folder() / "loops"
+place.mkdir(parents=True)
+(place / "kernel.run_members-1.py311.nbi").touch()
+compiled._told = False
+compiled.tell_before_compiling()
+"""
+
+
+def test_the_first_compilation_is_announced_once_and_a_cached_loop_is_not(tmp_path: Path) -> None:
+    surroundings = {**os.environ, "XDG_CACHE_HOME": str(tmp_path), "NUMBA_DISABLE_JIT": "0"}
+    done = subprocess.run([sys.executable, "-c", TELLING], env=surroundings, capture_output=True, text=True, check=True)
+    assert done.stdout == ""
+    assert done.stderr.strip() == "Preparing the model for this machine, once: about half a minute."

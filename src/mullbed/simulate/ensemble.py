@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import isfinite, log, sqrt
 from zlib import crc32
 
@@ -29,6 +30,8 @@ GROUPS = frozenset({"weather", "chemistry", "amount", "place", "rates"})
 NOTHING: frozenset[str] = frozenset()
 #: Standard normal deviate of the 90th percentile.
 NINETIETH = 1.2815515655446004
+#: Draws of so many members are kept: the same streams are asked for again for every bed, and cost more than a run.
+SMALL = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,15 @@ def stream(seed: int, *names: str) -> np.random.Generator:
 
 def standard_draws(seed: int, count: int, *names: str) -> Array:
     """Return standard normal draws of a named stream, shape (count,); a longer draw begins with the shorter."""
-    return stream(seed, *names).standard_normal(count)
+    return _small_draws(seed, count, names) if count <= SMALL else stream(seed, *names).standard_normal(count)
+
+
+@lru_cache(maxsize=1024)
+def _small_draws(seed: int, count: int, names: tuple[str, ...]) -> Array:
+    """Return draws that are asked for again for every bed and layer; nobody may write into them."""
+    values = stream(seed, *names).standard_normal(count)
+    values.flags.writeable = False
+    return values
 
 
 def deviates_of(seed: int, count: int, learned: Learned | None, varied: bool, *names: str) -> Array:

@@ -195,8 +195,11 @@ def run_packed(
     BalanceError, DirectionError
         When the books of any member do not close or a law of direction is broken.
     """
+    from mullbed.compiled import tell_before_compiling
     from mullbed.simulate.kernel import run_members
     from mullbed.simulate.rows import LANES
+
+    tell_before_compiling()
 
     days = packed.cover[0].shape[0]
     count = members.records.shape[0]
