@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from mullbed.domain.bed import Bed
+from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.garden import Garden, Site
 from mullbed.domain.plain_values import from_plain
 from mullbed.domain.record import Entry
@@ -38,7 +39,6 @@ from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
 from mullbed.safety.waits import sowing_waits
 from mullbed.simulate.bed_case import bed_case
-from mullbed.domain.daily_weather import WeatherYears
 from mullbed.simulate.ensemble import draw_members
 from mullbed.store.database import open_record
 from mullbed.store.journal import entries, latest
