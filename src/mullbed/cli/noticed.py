@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from mullbed.cli.screen import JsonOption, PlainOption, Screen, SeedOption, today
+from mullbed.cli.signing import RecordOption, WhichOption, where
 
 
 def noticed(
@@ -40,6 +41,11 @@ def noticed(
     list_all: Annotated[
         bool, typer.Option("--list", help="Show every sign with what to do first on it alone; needs no garden.")
     ] = False,
+    as_done: Annotated[
+        bool, typer.Option("--as-done", help="Take the garden, what was laid and what was seen from the record.")
+    ] = False,
+    record: RecordOption = None,
+    which: WhichOption = None,
     seed: SeedOption = 1,
     as_json: JsonOption = False,
     plain: PlainOption = False,
@@ -48,6 +54,7 @@ def noticed(
 
     \b
     mullbed noticed garden.toml --bed "Gate Bed" --sign sour --sign slimy
+    mullbed noticed --as-done --bed "Gate Bed" --sign sour
 
     Answers with the likeliest cause and its chance, what to do with amounts for this bed, what not to do, what to
     expect by when, and which look tells most for the least time.
@@ -62,7 +69,7 @@ def noticed(
         table = list_signs()
         screen.show(lambda style: signs_text(table, style), lambda: signs_document(table))
         return
-    if garden is None or bed is None:
+    if (garden is None and not as_done) or bed is None:
         remedy = 'Write mullbed noticed garden.toml --bed "Gate Bed" --sign sour, or mullbed noticed --list.'
         raise InputFault([Fault("GARDEN and --bed", "not given", "a garden file and a bed, or --list", remedy)])
     from mullbed.usecases.diagnose_bed import diagnose_bed
@@ -76,6 +83,7 @@ def noticed(
         day=day.date() if day is not None else today(),
         absent=absent or (),
         told=know or (),
+        where=where(record, which) if as_done else None,
         quick=quick,
         seed=seed,
     )

@@ -19,11 +19,14 @@ from mullbed.domain.diagnosis import Diagnosis
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import Garden
 from mullbed.domain.observation import Observation
+from mullbed.domain.record_seen import WeatherDay
 from mullbed.domain.residue import Group
+from mullbed.domain.signing import Where
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.errors import Fault, InputFault, NotFound
 from mullbed.files.garden_file import read_garden
 from mullbed.files.noted_words import bed_named
+from mullbed.files.record_garden import GARDEN_KINDS, kept_garden
 from mullbed.reference.containers import find_container
 from mullbed.reference.residues import all_residues
 
@@ -43,7 +46,7 @@ class BedTrouble:
 
 
 def diagnose_bed(
-    path: Path,
+    path: Path | None,
     bed: str,
     signs: Sequence[str],
     *,
@@ -51,6 +54,7 @@ def diagnose_bed(
     absent: Sequence[str] = (),
     told: Sequence[str] = (),
     observations: Sequence[Observation] = (),
+    where: Where | None = None,
     quick: bool = False,
     members: int = 64,
     seed: int = 1,
@@ -59,8 +63,8 @@ def diagnose_bed(
 
     Parameters
     ----------
-    path : Path
-        The garden file.
+    path : Path or None
+        The garden file; not read where the record tells the garden.
     bed : str
     signs, absent : sequence of str
         Signs found, and looked for and not found, in growers' words.
@@ -69,7 +73,9 @@ def diagnose_bed(
     day : date
         The day they were noticed.
     observations : sequence of Observation
-        Of the record; those of this bed and the last week count.
+        Beside those of the record; those of this bed and the last week count.
+    where : Where, optional
+        The record: what was really laid, watered, seen and rained until that day.
     quick : bool
         True leaves the daily model out: only what was laid, sown and noticed counts.
     members, seed : int
@@ -79,7 +85,9 @@ def diagnose_bed(
     InputFault
         When garden, bed, signs or answers cannot be read; all faults at once.
     """
-    garden = read_garden(path, needs_supplies=False)
+    record = _told(where, day) if where is not None else None
+    garden = record.garden if record is not None else read_garden(_given(path), needs_supplies=False)
+    observations = (*observations, *(record.observations if record is not None else ()))
     faults: list[Fault] = []
     chosen = bed_named(garden, bed, "--bed")
 
@@ -110,7 +118,7 @@ def diagnose_bed(
         faults.append(Fault("--sign", "nothing noticed", "one sign or more", "See mullbed noticed --list."))
     if faults:
         raise InputFault(faults)
-    forecast, rain = (None, None) if quick else _run(garden, chosen, day, members, seed)
+    forecast, rain = (None, None) if quick else _run(garden, chosen, day, members, seed, record)
     diagnosis = diagnose(
         chosen,
         day,
@@ -127,7 +135,54 @@ def diagnose_bed(
     return BedTrouble(garden, chosen, diagnosis)
 
 
-def _run(garden: Garden, bed: Bed, day: date, members: int, seed: int) -> tuple[BedForecast, Spread]:
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What the record tells up to a day."""
+
+    garden: Garden
+    observations: tuple[Observation, ...]
+    weather: tuple[tuple[date, WeatherDay], ...]
+    station_text: str | None
+
+
+def _given(path: Path | None) -> Path:
+    if path is None:
+        raise InputFault([Fault("GARDEN", "not given", "a garden file, or the record", "Name one of them.")])
+    return path
+
+
+def _told(where: Where, day: date) -> _Told:
+    """Return the garden as it was done, with what was seen and read in it."""
+    from mullbed.files.record_told import TOLD_KINDS, told_in
+    from mullbed.plan.garden_as_done import garden_as_done
+    from mullbed.reference.crops import all_crops
+    from mullbed.store.database import open_record
+    from mullbed.store.journal import entries
+    from mullbed.store.which_garden import which_garden
+
+    with open_record(where.record) as record, record.reading() as transaction:
+        identity = which_garden(transaction, where.garden)
+        found = entries(transaction, identity, kinds=(*GARDEN_KINDS, *TOLD_KINDS), last_day=day)
+    kept = kept_garden(found)
+    if kept is None:
+        remedy = "Begin with: mullbed garden new garden.toml"
+        raise InputFault([Fault("record", f"no garden file of {identity} by {day}", "a garden", remedy)])
+    told = told_in(found)
+    garden = garden_as_done(
+        kept.garden,
+        told.doings,
+        day,
+        crops=all_crops(),
+        residues=all_residues(),
+        container=find_container,
+        from_today=False,
+    )
+    return _Told(garden, told.observations, told.weather, kept.station_text)
+
+
+def _run(
+    garden: Garden, bed: Bed, day: date, members: int, seed: int, told: _Told | None
+) -> tuple[BedForecast, Spread]:
     """Return the bed's forecast around a day, and the rain of the week before it."""
     import numpy as np  # only a run needs the engine
 
@@ -136,10 +191,14 @@ def _run(garden: Garden, bed: Bed, day: date, members: int, seed: int) -> tuple[
     from mullbed.simulate.bed_case import bed_case
     from mullbed.simulate.ensemble import draw_members
     from mullbed.weather.place_weather import place_weather
+    from mullbed.weather.recorded_days import with_known_days
 
     begins = [layer.day for layer in bed.layers] + [crop.planted for crop in bed.crops if crop.planted <= day]
     first = max(min([*begins, day - timedelta(days=60)]), day - timedelta(days=MOST_PAST_DAYS))
-    weather = place_weather(garden.site, first, day + timedelta(days=AHEAD_DAYS), seed)
+    last = day + timedelta(days=AHEAD_DAYS)
+    weather = place_weather(garden.site, first, last, seed, station_text=told.station_text if told else None)
+    if told is not None:
+        weather = with_known_days(weather, told.weather, garden.site.latitude)
     case = bed_case(bed, weather, all_crops(), all_residues())
     layers = [layer for layer in bed.layers if first <= layer.day <= day]
     forecast, _ = forecast_of(case, layers, draw_members(case, members, seed), seed)
