@@ -105,8 +105,31 @@ def _put_exponential_in_lanes() -> None:
     lower_builtin(math.exp, types.float64)(exponential)
 
 
+def _leave_linear_algebra_out() -> None:
+    """Keep numba from loading SciPy only to see whether compiled code could multiply matrices; ours never does.
+
+    It saves a sixth of the time until a first result. Where numba is built otherwise, nothing is gained or lost.
+    """
+    try:
+        from numba.np import linalg
+
+        known = linalg.ensure_blas
+    except (ImportError, AttributeError):
+        return
+
+    def absent() -> None:
+        raise ImportError
+
+    linalg.ensure_blas = absent
+    try:
+        import numba.np.arraymath  # noqa: F401 - looks once, when first imported
+    finally:
+        linalg.ensure_blas = known
+
+
 if not PLAIN:
     _put_exponential_in_lanes()
+    _leave_linear_algebra_out()
 
 
 def tell_before_compiling() -> None:

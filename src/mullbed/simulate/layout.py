@@ -27,29 +27,6 @@ HORIZON_CM = (2.5, 10.0, 30.0)
 ) = range(16)
 COHORT_POOLS = 16
 
-# Columns of a cohort's constants, worked out at laying for each member.
-(
-    K_SOLUBLE,
-    K_MAIN,
-    K_RESISTANT,
-    K_BIOMASS,
-    K_PRODUCT,
-    BIOMASS_RATIO,
-    PRODUCT_RATIO,
-    CARBON_DENSITY,
-    OPENNESS,
-    INTERCEPTION,
-    HOLDING,
-    LAID_DENSITY,
-    PALATABILITY,
-    K_SOLUBLE_BURIED,
-    K_MAIN_BURIED,
-    BIOMASS_RATIO_BURIED,
-    PRODUCT_RATIO_BURIED,
-    K_REWETTING,
-) = range(18)
-COHORT_CONSTANTS = 18
-
 # Columns of a cohort's flows of one day.
 (
     F_SOLUBLE,
@@ -69,31 +46,9 @@ COHORT_CONSTANTS = 18
 ) = range(14)
 COHORT_FLOWS = 14
 
-# Columns of a sublayer.
-(
-    WATER,
-    TISSUE,
-    AMMONIUM,
-    NITRATE,
-    WARMTH,
-    MASS,
-    COVERING,
-    HOLD,
-    WET,
-    MOIST_START,
-    GIVE,
-    WANT,
-    RATIO,
-    RICH,
-    AGE_MEAN,
-    SUPPLY_SHARE,
-    TAKEN,
-    MODIFIER,
-    RESPONSE,
-    PASSED,
-    REWETTED,
-) = range(21)
-SUBLAYER_VALUES = 21
+# Columns of a sublayer's stocks; [mm], [g m-2] and [°C].
+(WATER, TISSUE, AMMONIUM, NITRATE, WARMTH) = range(5)
+SUBLAYER_VALUES = 5
 
 # Columns of the soil pools. [g m-2]
 (DPM, RPM, BIO, HUM, IOM, DPM_N, RPM_N) = range(7)
@@ -169,10 +124,6 @@ OUTPUTS = (
     "decay_modifier",
 )
 OUTPUT = {name: column for column, name in enumerate(OUTPUTS)}
-
-# Columns of what steps hand to each other within a day.
-(DEMAND, REFERENCE_LEFT, RESPONSE_TOP, RESPONSE_MIDDLE, RESPONSE_LOWEST) = range(5)
-DAY_VALUES = 5
 
 # Soil constants of a case.
 (FIELD_CAPACITY, WILTING_POINT, CLAY, KEPT_MOIST, START_WATER, START_AMMONIUM, START_NITRATE, START_WARMTH) = range(8)
