@@ -162,11 +162,11 @@ def _told(where: Where, day: date) -> _Told:
 
     with open_record(where.record) as record, record.reading() as transaction:
         identity = which_garden(transaction, where.garden)
-        found = entries(transaction, identity, kinds=(*GARDEN_KINDS, *TOLD_KINDS), last_day=day)
-    kept = kept_garden(found)
+        kept = kept_garden(entries(transaction, identity, kinds=GARDEN_KINDS))
+        found = entries(transaction, identity, kinds=TOLD_KINDS, last_day=day)
     if kept is None:
         remedy = "Begin with: mullbed garden new garden.toml"
-        raise InputFault([Fault("record", f"no garden file of {identity} by {day}", "a garden", remedy)])
+        raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
     told = told_in(found)
     garden = garden_as_done(
         kept.garden,
