@@ -216,7 +216,9 @@ def run_packed(
 
     def work(piece: int) -> None:
         first, last = bounds[piece]
-        out = np.full((ceil((last - first) / LANES), rows, len(wanted), LANES), np.nan)
+        blocks, rest = divmod(last - first, LANES)
+        out = np.empty((blocks + (rest > 0), rows, len(wanted), LANES))
+        out[:, : packed.start_day // every] = np.nan
         run_members(
             first,
             last,
@@ -243,9 +245,12 @@ def run_packed(
             books,
             sums[piece],
         )
+        whole = first + blocks * LANES
         for kept, output in enumerate(wanted):
-            lanes = out[:, :, kept].transpose(0, 2, 1).reshape(-1, rows)
-            daily[output][first:last] = lanes[: last - first]
+            lanes = out[:, :, kept].transpose(0, 2, 1)
+            daily[output][first:whole].reshape(blocks, LANES, rows)[...] = lanes[:blocks]
+            if rest:
+                daily[output][whole:last] = lanes[blocks, :rest]
 
     if threads <= 1 or len(bounds) == 1:
         for piece in range(len(bounds)):
