@@ -1,7 +1,7 @@
 """Run many beds of 64 members, keeping summaries only, and print one JSON line; started by run.py.
 
-``many_beds.py 16 15625`` runs 16 beds, then 15,625: a thousand member-seasons, then a million. Time per
-member-season and the growth of memory between the two are told.
+``many_beds.py 16 15625`` runs 16 beds, then 15,625, then 16 again: a thousand member-seasons, a million, a thousand.
+Times and the peak of memory are told; the smaller size is run many times on either side of the larger one.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ KEPT = (
     "drained",
 )
 THREADS = 2
+REPEATS = 25
 
 
 def summary(number: int, packed: Any, case: Any) -> Any:
@@ -62,10 +63,13 @@ def season(beds: int) -> dict[str, float]:
 
 
 def main() -> None:
-    """Measure each size and print; the first run of all warms up."""
-    sizes = [int(word) for word in sys.argv[1:]]
-    season(sizes[0])
-    json.dump([season(size) for size in sizes], sys.stdout)
+    """Measure both sizes and print; the first run of all warms up."""
+    small, large = (int(word) for word in sys.argv[1:])
+    season(small)
+    before = [season(small) for _ in range(REPEATS)]
+    most = season(large)
+    after = [season(small) for _ in range(REPEATS)]
+    json.dump({"small": before + after, "large": most, "peak_before_mb": before[-1]["peak_mb"]}, sys.stdout)
 
 
 if __name__ == "__main__":

@@ -77,8 +77,8 @@ def _put_exponential_in_lanes() -> None:
     with n whole and |r| <= 0.35: the series of e**r up to r**13 is good to the last digit, and 2**n is written
     straight into the exponent bits. Inputs beyond -708 and 709 are held there; NaN stays NaN.
     """
-    from llvmlite import ir  # type: ignore[import-untyped]
     from numba.core import types
+    from numba.core.cgutils import ir  # type: ignore[attr-defined] # what numba itself builds code from
     from numba.extending import lower_builtin
 
     real, whole = ir.DoubleType(), ir.IntType(64)
@@ -138,9 +138,11 @@ def tell_before_compiling() -> None:
     Python shows a warning of the log on the error stream unless the program that uses the package set it up otherwise.
     """
     global _told
-    if not _told and not PLAIN and not is_cached():
-        logging.getLogger(__name__).warning("Preparing the model for this machine, once: about half a minute.")
+    if _told:
+        return
     _told = True
+    if not PLAIN and not is_cached():
+        logging.getLogger(__name__).warning("Preparing the model for this machine, once: about half a minute.")
 
 
 _told = False
