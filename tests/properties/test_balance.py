@@ -117,7 +117,7 @@ def test_everything_closes_and_nothing_is_missing_on_any_bed(case: BedCase, seed
     outcome = run_packed(pack(case), members, tolerance=1e-11, name=case.name)
     assert np.isfinite(outcome.ledgers).all()
     growing = [column for column in range(at.LEDGER) if column != at.DIRECT_N]
-    assert (outcome.ledgers[:, growing] >= 0.0).all()
+    assert (outcome.ledgers[:, growing] >= -1e-15).all()  # rounding of a choice between lanes: 1e-33 was seen
     for name, values in outcome.daily.items():
         if name not in ("moisture", "layer_temperature", "decay_modifier"):  # these are missing on a bare bed
             assert np.isfinite(values).all(), name

@@ -12,8 +12,10 @@ from season_bed import LEAVES, STRAW, ammonia_percent, carbon_left, fresh, lift,
 few = settings(max_examples=15, deadline=None)
 
 
+# Up to 0.8 kg of dry matter a square metre, three to four times a usual layer: above that a cap keeps a thick mat
+# moister than the open sky does, and may lose up to half a point more (told in docs/decisions/0008).
 @few
-@given(make.floats(0.2, 1.0), make.floats(2.5, 4.8))
+@given(make.floats(0.2, 0.8), make.floats(2.5, 4.8))
 def test_a_dry_cap_lowers_ammonia_loss_in_a_moist_spring(kilograms: float, nitrogen: float) -> None:
     sky = rainy(45, 12, 24, 3.0, 0.45, 6.0)
     open_loss = ammonia_percent(run(sky, fresh(kilograms, nitrogen)))

@@ -72,7 +72,7 @@ PARAMETERS: tuple[Parameter, ...] = (
     Parameter("volatilisation", 2.0, 1.2, "log", "d-1", _JUD, 0.0, 100.0),
     Parameter("alkaline_pace", 12.0, 0.4, "cv", "d", _JUD, 2.0, 80.0),
     Parameter("diffusivity", 0.03, 0.7, "log", "kg2 m-4 d-1", _JUD, 0.0, 1.0),
-    Parameter("trap_factor", 0.6, 0.5, "cv", "1", _JUD, 0.0, 6.0),
+    Parameter("trap_factor", 0.8, 0.5, "cv", "1", _JUD, 0.0, 6.0),
     Parameter("layer_nitrification", 0.0225, 0.5, "cv", "d-1", _JUD, 0.0, 0.5),
     Parameter("soil_nitrification", 0.15, 0.5, "cv", "d-1", _JUD, 0.0, 2.0),
     Parameter("nitrous_oxide_share", 0.006, 0.8, "log", "1", _PUB, 0.0, 0.05),
@@ -99,7 +99,7 @@ PARAMETERS: tuple[Parameter, ...] = (
     Parameter("transpiration", 1.0, 0.0, "", "1", _JUD, 0.0, 1.0),
     Parameter("held_reach", 0.8, 0.0, "", "1", _JUD, 0.0, 1.0),
     Parameter("soil_reach", 0.3, 0.0, "", "1", _JUD, 0.0, 1.0),
-    Parameter("rewetting_strength", 0.4, 0.7, "log", "1", _OUT, 0.0, 5.0),
+    Parameter("rewetting_strength", 0.35, 0.7, "log", "1", _OUT, 0.0, 5.0),
 )
 
 NAMES: tuple[str, ...] = tuple(parameter.name for parameter in PARAMETERS)
