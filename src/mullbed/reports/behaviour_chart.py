@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
 from math import isfinite
 
@@ -60,9 +61,8 @@ def _dash(dash: str) -> str:
     return f' stroke-dasharray="{dash}"' if dash else ""
 
 
-def _run(one: Course, place: object, line: tuple[str, str]) -> str:
+def _run(one: Course, place: Callable[[int, float], str], line: tuple[str, str]) -> str:
     colour, dash = line
-    assert callable(place)
     shown = [at for at in range(0, len(one.days), max(1, len(one.days) // 240)) if isfinite(float(one.band.p50[at]))]
     if not shown:
         return ""

@@ -49,7 +49,7 @@ def run_server(
     """
     import uvicorn
 
-    host = "0.0.0.0" if door.share and not door.secure else "127.0.0.1"
+    host = "0.0.0.0" if door.share and not door.secure else "127.0.0.1"  # nosec B104: only where sharing was asked for
     addresses = own_addresses() if door.share else ()
     _check_free(host, door.port)
     settings = Settings(
