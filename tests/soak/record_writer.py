@@ -1,8 +1,8 @@
 """A program that writes to a record and can be killed at any moment; it tells what was acknowledged.
 
 Run with the address of a record. Each line on standard input, ``run first count``, starts a child that writes ``count``
-entries, one transaction each, every seventh a transaction of three. Lines on standard output: ``child PID``,
-``kept RUN NUMBER`` after each commit, ``ended STATUS``.
+entries, one transaction each, every seventh a transaction of three. Lines on standard output: ``ready``, ``child PID``,
+``kept RUN NUMBER`` after each commit, ``refused ERROR`` where the record said no, ``ended STATUS``.
 """
 
 from __future__ import annotations
@@ -40,13 +40,15 @@ def write(url: str, run: str, first: int, count: int) -> None:
 
 def serve(url: str) -> None:
     """Start a child for each line; the libraries are loaded once, before."""
+    os.write(1, b"ready\n")
     for line in sys.stdin:
         run, first, count = line.split()
         child = os.fork()
         if child == 0:
             try:
                 write(url, run, int(first), int(count))
-            except RecordError:  # the server was killed, not we
+            except RecordError as error:  # such as the server being killed in our place
+                os.write(1, f"refused {type(error).__name__}\n".encode())
                 os._exit(3)
             except BaseException:
                 traceback.print_exc()

@@ -41,6 +41,8 @@ def writer(url: str) -> Iterator[subprocess.Popen[str]]:
         [sys.executable, str(program), url], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
     ) as process:
         try:
+            assert process.stdout is not None
+            assert process.stdout.readline() == "ready\n"
             yield process
         finally:
             assert process.stdin is not None
@@ -71,7 +73,8 @@ def finish(process: subprocess.Popen[str]) -> tuple[list[int], int]:
         word, *rest = line.split()
         if word == "ended":
             return kept, int(rest[0])
-        kept.append(int(rest[1]))
+        if word == "kept":
+            kept.append(int(rest[1]))
     raise AssertionError("the writing program itself is gone")
 
 

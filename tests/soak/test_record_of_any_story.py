@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from itertools import count
 from pathlib import Path
@@ -117,9 +118,7 @@ def story_in(record: Record) -> type[RuleBasedStateMachine]:
         @rule(entry=kept, seed=st.integers(0, 10_000))
         def say_something_else_under_a_taken_id(self, entry: Entry, seed: int) -> None:
             other = self.made(seed)
-            fake = an_entry(
-                0, other.facts, kind=other.kind, bed=other.bed, batch=other.batch, garden=self.garden, id=entry.id
-            )
+            fake = replace(other, id=entry.id)
             with pytest.raises(EntryConflict):
                 self.send(other, fake)
 

@@ -6,6 +6,8 @@ through a crash at any moment: SQLite writes ahead and waits for the disk at eve
 
 from __future__ import annotations
 
+import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -25,6 +27,10 @@ Transaction = Connection
 
 #: What every connection to SQLite is set to. [busy_timeout in ms]
 SETTINGS = ("busy_timeout=5000", "journal_mode=WAL", "foreign_keys=ON", "synchronous=FULL")
+#: How long a writer waits for others. [s]
+PATIENCE = 30.0
+#: How long SQLite itself waits in one of many tries. [ms]
+GLANCE = 10
 #: Number of the lock that lets one writer at a time into a PostgreSQL database; any number that nobody else takes.
 WRITERS_LOCK = 0x6D756C6C
 _WRITES = "mullbed_writes"
@@ -103,7 +109,7 @@ def kept_open(url: str | None) -> Iterator[Record]:
 
 
 @contextmanager
-def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Record]:
+def open_record(url: str | None = None, *, migrate: bool = True, patience: float = PATIENCE) -> Iterator[Record]:
     """Open a record, made or brought to the newest schema where needed, and close it at the end.
 
     Parameters
@@ -112,6 +118,8 @@ def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Rec
         ``sqlite:///path``, ``postgresql://...`` or the path of a SQLite file; None for the user's own record.
     migrate : bool
         False leaves the schema as it is.
+    patience : float
+        How long to wait for other writers of a SQLite record. [s]
 
     Raises
     ------
@@ -123,7 +131,7 @@ def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Rec
     if url in _KEPT:
         yield _KEPT[url]
         return
-    record = _opened(url or default_url())
+    record = _opened(url or default_url(), patience)
     try:
         if migrate:
             _migrate(record)
@@ -132,7 +140,7 @@ def open_record(url: str | None = None, *, migrate: bool = True) -> Iterator[Rec
         record.engine.dispose()
 
 
-def _opened(url: str) -> Record:
+def _opened(url: str, patience: float) -> Record:
     address = parse_url(url)
     if address.get_backend_name() == "sqlite":
         file = Path(str(address.database)).absolute()
@@ -141,7 +149,7 @@ def _opened(url: str) -> Record:
         if file.is_dir():
             raise RecordUnreachable(str(file), "it is a folder")
         engine = create_engine(URL.create("sqlite", database=str(file)))
-        _set_up_sqlite(engine)
+        _set_up_sqlite(engine, patience)
         return Record(str(file), engine, file)
     try:
         import psycopg
@@ -177,7 +185,7 @@ def parse_url(url: str) -> URL:
     return address
 
 
-def _set_up_sqlite(engine: Engine) -> None:
+def _set_up_sqlite(engine: Engine, patience: float) -> None:
     """Settings of every connection; transactions begin when we say so, writers at once with the lock."""
 
     @event.listens_for(engine, "connect")
@@ -188,8 +196,32 @@ def _set_up_sqlite(engine: Engine) -> None:
 
     @event.listens_for(engine, "begin")
     def _begun(connection: Connection) -> None:
-        writes = connection.get_execution_options().get(_WRITES, False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        if connection.get_execution_options().get(_WRITES, False):
+            _begin_to_write(connection, patience)
+        else:
+            connection.exec_driver_sql("BEGIN")
+
+
+def _begin_to_write(connection: Connection, patience: float) -> None:
+    """Begin a transaction that writes, as soon as the others let us.
+
+    SQLite itself looks ever more seldom whether the lock is free, so that a writer who comes late may starve beside a
+    busy one. Here it is made to look often, again and again.
+    """
+    raw = _raw(connection)
+    last_try = time.monotonic() + patience
+    raw.execute(f"PRAGMA busy_timeout={GLANCE}").close()
+    try:
+        while True:
+            try:
+                raw.execute("BEGIN IMMEDIATE").close()
+            except sqlite3.OperationalError as error:
+                if not error.sqlite_errorname.startswith("SQLITE_BUSY") or time.monotonic() > last_try:
+                    raise
+            else:
+                return
+    finally:
+        raw.execute(f"PRAGMA {SETTINGS[0]}").close()
 
 
 def _migrate(record: Record) -> None:

@@ -91,9 +91,7 @@ def test_a_file_under_a_file_is_told(tmp_path: Path) -> None:
 
 def test_a_locked_record_is_told_as_busy_and_nothing_is_written(tmp_path: Path) -> None:
     path = tmp_path / "record.sqlite"
-    with open_record(str(path)) as record, closing(sqlite3.connect(path, isolation_level=None)) as other:
-        with record.reading() as transaction:
-            transaction.connection.driver_connection.execute("PRAGMA busy_timeout=50").close()  # type: ignore[union-attr]
+    with open_record(str(path), patience=0.1) as record, closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(RecordBusy, match="Try again"), record.writing() as transaction:
             journal.append(transaction, [an_entry(1)])
