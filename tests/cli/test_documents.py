@@ -49,6 +49,7 @@ BY_NAME = {
     "unmet",
     "supply_left",
     "spread_by",
+    "backing",
     "sources",
     "values",
     "numbers",

@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from mullbed.domain.backing import Backed
 from mullbed.domain.layer import Layer
 
 Series = NDArray[np.float64]
@@ -64,3 +65,5 @@ class BedForecast:
     balance: RelativeBalance
     spread_by: dict[str, float]
     """Share of the spread of net nitrogen at the end owed to weather, chemistry, amount, place and rates."""
+    backing: tuple[Backed, ...] = ()
+    """Class of each series: data-backed or extrapolation; empty where it was not asked for."""

@@ -10,6 +10,7 @@ from html import escape
 
 from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.garden import UnitSystem
+from mullbed.reports.backing_words import backing_sentences
 from mullbed.reports.charts import band_chart, band_sentence, shown_series
 from mullbed.reports.names import bed_title
 from mullbed.reports.report_style import STYLE
@@ -73,6 +74,7 @@ def _bed(name: str, forecast: BedForecast, units: UnitSystem, planned_from: date
         if shares
         else ""
     )
+    spread += "".join(f"<p>{escape(told)}</p>" for told in backing_sentences(forecast.backing))
     return (
         f"<section><h2>{escape(bed_title(name))}</h2>{whole}<p>{escape(sentence)}</p>{spread}"
         f'<div class="charts">{"".join(charts)}</div>'

@@ -17,6 +17,7 @@ from mullbed.domain.refusal import Override, Refusal
 from mullbed.domain.season_plan import Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.spread import Spread
 from mullbed.reports.amounts import layer_thickness_mm, thickness_mm
+from mullbed.reports.backing_words import backing_document
 from mullbed.reports.cautions import caution_class, caution_words
 from mullbed.reports.document_text import rendered as rendered
 from mullbed.reports.findings import finding_words
@@ -241,6 +242,7 @@ def _bed_forecast(forecast: BedForecast) -> Json:
     document["crop_want"] = [_finite(float(value)) for value in forecast.crop_want]
     document["balance"] = _balance(forecast.balance)
     document["spread_by"] = dict(forecast.spread_by)
+    document["backing"] = backing_document(forecast.backing)
     return document
 
 

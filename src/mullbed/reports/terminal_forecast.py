@@ -10,6 +10,7 @@ from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.reports.amounts import per_area_factor, per_area_unit
+from mullbed.reports.backing_words import backing_sentences
 from mullbed.reports.names import bed_title
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.words import day_words, evenly, listed, short_day
@@ -36,7 +37,7 @@ def forecast_text(
         if shares:
             told = listed([f"{cause} {share * 100:.0f} %" for cause, share in shares])
             lines += paragraph(f"The spread comes from {told}.")
-        for sentence in taught.get(name, ()):
+        for sentence in (*backing_sentences(forecast.backing), *taught.get(name, ())):
             lines += paragraph(sentence)
         lines.append("")
     for sentence in taught.get("", ()):

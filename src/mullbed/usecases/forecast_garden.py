@@ -24,6 +24,7 @@ from mullbed.domain.record_kinds import Kind
 from mullbed.domain.record_papers import Document
 from mullbed.domain.signing import Signature, Where
 from mullbed.errors import Fault, InputFault
+from mullbed.evidence.backing import backings, case_facts
 from mullbed.files.garden_file import read_garden
 from mullbed.files.kept_forecast import forecast_content
 from mullbed.files.record_told import TOLD_KINDS, Told, told_in
@@ -145,6 +146,8 @@ def forecast_garden(
         forecast, told_of = _forecast(one, cases[one.name], weather, posterior, members, seed, now)
         removed[one.name] = told_of
         forecast = widened(forecast, check.widening if check is not None else 1.0)
+        facts = case_facts(one.layers, weather, residues, buried=bool(one.dug_in))
+        forecast = replace(forecast, backing=backings(forecast, facts))
         forecasts[one.name] = after(forecast, (garden.first_day - first).days)
         worst = RelativeBalance(
             max(worst.carbon, forecast.balance.carbon),

@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.doings import Doings
+from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import Garden
 from mullbed.domain.observation import Observation
 from mullbed.domain.plain_values import to_plain
@@ -24,6 +26,7 @@ from mullbed.domain.season_plan import SeasonPlan
 from mullbed.domain.signing import Signature, Where
 from mullbed.domain.supply import supply_names
 from mullbed.errors import Fault, InputFault
+from mullbed.evidence.backing import backings, case_facts
 from mullbed.files.garden_file import read_garden
 from mullbed.files.kept_forecast import observations_in
 from mullbed.files.record_garden import DONE_KINDS, GARDEN_KINDS, KeptGarden, doings_in, kept_garden, weather_in
@@ -137,9 +140,22 @@ def make_season_plan(
     plan = plan_season(
         garden, weather, tables_for(garden), ensemble=ensemble, effort=Effort(gap=gap), progress=progress
     )
+    plan = replace(plan, forecasts=_with_backing(plan, garden, weather))
     if where is not None and signed is not None:
         _keep(plan, where, signed)
     return MadePlan(plan, garden)
+
+
+def _with_backing(plan: SeasonPlan, garden: Garden, weather: WeatherYears) -> dict[str, BedForecast]:
+    """Return the plan's forecasts, each series with its class: data-backed or extrapolation."""
+    told = {}
+    for name, forecast in plan.forecasts.items():
+        bed = garden.bed(name)
+        laid = [one.layer for one in plan.layers if one.layer.bed == name]
+        before = list(bed.layers) if bed is not None else []
+        facts = case_facts([*before, *laid], weather, all_residues(), buried=bool(bed and bed.dug_in))
+        told[name] = replace(forecast, backing=backings(forecast, facts))
+    return told
 
 
 @dataclass(frozen=True, slots=True)

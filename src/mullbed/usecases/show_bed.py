@@ -6,7 +6,7 @@ Reads the record, writes nothing. Raises InputFault where no garden is kept or n
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import Any
@@ -23,6 +23,7 @@ from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.shown_bed import ShownBed
 from mullbed.domain.signing import Where
 from mullbed.errors import Fault, InputFault, NotFound
+from mullbed.evidence.backing import backings, case_facts
 from mullbed.files.record_garden import (
     DONE_KINDS,
     GARDEN_KINDS,
@@ -98,6 +99,8 @@ def show_bed(where: Where, name: str, today: date, *, members: int = MEMBERS, th
     case = bed_case(bed, weather, all_crops(), all_residues())
     layers = [layer for layer in bed.layers if first <= layer.day <= last]
     forecast, _ = forecast_of(case, layers, draw_members(case, members, SEED), SEED, threads=threads)
+    facts = case_facts(bed.layers, weather, all_residues(), buried=bool(bed.dug_in))
+    forecast = replace(forecast, backing=backings(forecast, facts))
     coming, late = _planned(told, name, today)
     seed, fine = _seed_days(garden, bed, today)
     begin = max(0, (today - timedelta(days=30) - first).days)

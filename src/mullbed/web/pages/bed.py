@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse, Response
 from mullbed.domain.shown_bed import ShownBed
 from mullbed.errors import NotFound
 from mullbed.reports.amounts import area_words, is_us, per_area_factor, per_area_unit, thickness_words
+from mullbed.reports.backing_words import backing_sentences
 from mullbed.reports.bed_cut import cut_drawing
 from mullbed.reports.bed_words import bed_dates, bed_heading, roots_words
 from mullbed.reports.cut_scene import bare_cut
@@ -60,6 +61,8 @@ class BedContext:
     """Patterns the pictures fill with."""
     roots: str
     roots_words: str
+    backing: tuple[str, ...]
+    """What is held against data here, and what reaches beyond them."""
     weeks: tuple[Week, ...]
     dates: tuple[tuple[str, str], ...]
     notes: tuple[NoteLine, ...]
@@ -99,6 +102,7 @@ def bed_context(shown: ShownBed, reader: str) -> BedContext:
         defs=patterns([shown.forecast], 5.0),
         roots=bed_chart(shown.forecast, shown.today, "What the roots get", words, units, width=380.0, scale=5.0),
         roots_words=words,
+        backing=tuple(backing_sentences(shown.forecast.backing)),
         weeks=weeks(shown),
         dates=bed_dates(shown),
         notes=tuple(
