@@ -29,6 +29,7 @@ COMMANDS = (
     "calibrate",
     "behaviour",
     "round",
+    "in-hand",
     "backup",
     "restore",
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from importlib.resources import files
 from pathlib import Path
@@ -30,7 +31,10 @@ def demo_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a record that holds the demo garden, made once."""
     place = tmp_path_factory.mktemp("record") / "record.sqlite"
     garden = Path(str(files("mullbed.files").joinpath("demo/garden.toml")))
-    create_garden(garden, Where(str(place)), signed(day=date(2027, 3, 1)))
+    before = replace(
+        signed(day=date(2027, 3, 1)), now=datetime(2026, 3, 1, tzinfo=UTC)
+    )  # what is told later holds over it
+    create_garden(garden, Where(str(place)), before)
     return place
 
 

@@ -23,6 +23,7 @@ from mullbed.cli.forecast import forecast
 from mullbed.cli.garden import garden
 from mullbed.cli.ground_check import ground
 from mullbed.cli.honest import honest
+from mullbed.cli.in_hand import in_hand
 from mullbed.cli.layer import layer
 from mullbed.cli.learnt import learnt
 from mullbed.cli.log import log
@@ -93,6 +94,7 @@ for command in (
 ):
     app.command()(command)
 app.command("round")(walk)
+app.command("in-hand")(in_hand)
 for group in (garden, log):
     app.add_typer(group)
 app.command()(bed)

@@ -95,8 +95,11 @@ def cut_drawing(
     soil_centimetres: float = 5.0,
     width_centimetres: float = SPADE_CENTIMETRES,
     label_pitch: float = 49.0,
+    leaders: bool = True,
 ) -> CutDrawing:
     """Return the cut as SVG; `line` is black on white for paper, `words` writes the labels into it.
+
+    Without `leaders` only picture and ruler are drawn; the page beside it says the rest.
 
     Reads a :class:`Cut`; raises nothing.
     """
@@ -128,9 +131,10 @@ def cut_drawing(
     body.append(_worms(cut.worms, rng, left, width, ground, bottom, scale, line=line))
     body.append(_breath(cut.breath, left, width, ground - cover * scale, line=line))
     anchors = _anchors(cut, heights, ground, scale, soil_centimetres)
-    labels, leaders = _labels(anchors, left + width, label_pitch, line=line)
-    body.append(leaders)
-    full_width = left + width + 50 + (_words_width(labels) if words else -6)
+    labels, drawn_leaders = _labels(anchors if leaders else [], left + width, label_pitch, line=line)
+    body.append(drawn_leaders)
+    beside = 50 + (_words_width(labels) if words else -6) if leaders else 2
+    full_width = left + width + beside
     full_height = max(bottom + (36 if words else 2), labels[-1].y + 32 if labels else 0)
     ticks, ruler = _ruler(left, ground, cover, soil_centimetres, scale, inches=inches, words=words, line=line)
     if words:

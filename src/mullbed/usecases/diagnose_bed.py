@@ -9,15 +9,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from pathlib import Path
 
 from mullbed.diagnose.bed_diagnosis import diagnose
 from mullbed.diagnose.remedies import DryStuff
 from mullbed.diagnose.symptoms import find_sign, read_answer
 from mullbed.domain.bed import Bed
+from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.diagnosis import Diagnosis
 from mullbed.domain.forecast import BedForecast
-from mullbed.domain.garden import Garden
+from mullbed.domain.garden import Garden, Site
 from mullbed.domain.observation import Observation
 from mullbed.domain.record_seen import WeatherDay
 from mullbed.domain.residue import Group
@@ -190,13 +192,12 @@ def _run(
     from mullbed.reference.crops import all_crops
     from mullbed.simulate.bed_case import bed_case
     from mullbed.simulate.ensemble import draw_members
-    from mullbed.weather.place_weather import place_weather
     from mullbed.weather.recorded_days import with_known_days
 
     begins = [layer.day for layer in bed.layers] + [crop.planted for crop in bed.crops if crop.planted <= day]
     first = max(min([*begins, day - timedelta(days=60)]), day - timedelta(days=MOST_PAST_DAYS))
     last = day + timedelta(days=AHEAD_DAYS)
-    weather = place_weather(garden.site, first, last, seed, station_text=told.station_text if told else None)
+    weather = _weather(garden.site, first, last, seed, told.station_text if told else None)
     if told is not None:
         weather = with_known_days(weather, told.weather, garden.site.latitude)
     case = bed_case(bed, weather, all_crops(), all_residues())
@@ -206,6 +207,14 @@ def _run(
     week = weather.rain[:, max(0, index - 6) : index + 1].sum(axis=1)
     low, mid, high = (float(one) for one in np.percentile(week, (10.0, 50.0, 90.0)))
     return forecast, Spread(low, mid, high, "mm", Evidence.WORKED_OUT, "mullbed_model")
+
+
+@lru_cache(maxsize=8)
+def _weather(site: Site, first: date, last: date, seed: int, station_text: str | None) -> WeatherYears:
+    """Return the possible seasons of a place; reading them anew for every question would be slow."""
+    from mullbed.weather.place_weather import place_weather  # only a run needs it
+
+    return place_weather(site, first, last, seed, station_text=station_text)
 
 
 def _dry_stuff(garden: Garden, day: date) -> DryStuff:

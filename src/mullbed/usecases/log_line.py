@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from types import MappingProxyType
 
+from mullbed.diagnose.symptoms import all_signs
 from mullbed.domain.bed import Bed, Irrigation, Watering
 from mullbed.domain.garden import Garden
 from mullbed.domain.record import Entry, correction, is_entry_id, withdrawal
@@ -334,6 +335,35 @@ def log_note(line: Line, text: str, *, bed: str | None = None) -> Kept:
     """Keep a note in the grower's own words."""
     with _opened(line) as at:
         return _keep(at, Kind.NOTE, Noted(_said(text, "note")), bed=at.bed(bed) if bed is not None else None)
+
+
+def log_signs(line: Line, bed: str, signs: Sequence[str]) -> tuple[Kept, ...]:
+    """Keep signs that were noticed: each as an observation where one says the same, the rest as one note of signs."""
+    known = all_signs()
+    if not signs or not set(signs) <= set(known):
+        near = ", ".join(key for key in known)
+        raise InputFault([Fault("signs", ", ".join(signs)[:120] or "none", near, "Choose what you noticed.")])
+    kept = []
+    with _opened(line) as at:
+        here = at.bed(bed)
+        noted = [known[key] for key in dict.fromkeys(signs) if not known[key].observed]
+        for key in dict.fromkeys(signs):
+            for what, word in known[key].observed:
+                facts = Observed(what, word, said=known[key].name, words=line.words)
+                kept.append(_keep(at, Kind.SEEN, facts, bed=here))
+        if noted:
+            words = ", ".join(one.name for one in noted)
+            facts_of_note = Noted(words, tuple(one.key for one in noted))
+            kept.append(_keep(at, Kind.NOTE, facts_of_note, bed=here))
+    return tuple(kept)
+
+
+def kept_entries(where: Where, ids: Sequence[str]) -> tuple[Entry, ...]:
+    """Return the entries of some ids that are kept in this garden, whether they hold or not, in the order asked."""
+    with open_record(where.record) as record, record.reading() as transaction:
+        identity = which_garden(transaction, where.garden)
+        found = [entry(transaction, one) for one in ids if is_entry_id(one)]
+    return tuple(one for one in found if one is not None and one.garden == identity)
 
 
 def log_photo(line: Line, file: Path, *, bed: str | None = None, place: str = "") -> Kept:

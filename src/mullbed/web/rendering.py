@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from mullbed.reports.signs import sign
 from mullbed.web.ground_edge import ground_edge, wavy_line
+from mullbed.web.visitor import visitor_of
 
 
 @lru_cache(maxsize=1)
@@ -62,12 +63,19 @@ def words_of(context: object) -> dict[str, Any]:
     return {field.name: getattr(context, field.name) for field in fields(context)}
 
 
-def page_text(template: str, context: object) -> str:
+def page_text(template: str, context: object, reader: str = "") -> str:
     """Return a page as text."""
-    return environment().get_template(template).render(words_of(context))
+    return environment().get_template(template).render(words_of(context), reader=reader)
 
 
 def page(request: Request, template: str, context: object, status: int = 200) -> HTMLResponse:
     """Return a page as an answer."""
-    del request  # pages differ by their context alone
-    return HTMLResponse(page_text(template, context), status)
+    reader = reader_mark(request)
+    return HTMLResponse(page_text(template, context, reader), status, {"x-reader": reader})
+
+
+def reader_mark(request: Request) -> str:
+    """Return a mark of who reads, so that a phone never shows one reader's pages or notes to another."""
+    visitor = visitor_of(request)
+    told = f"reader {visitor.name} {visitor.where.garden or ''}"
+    return sha256(told.encode()).hexdigest()[:16]

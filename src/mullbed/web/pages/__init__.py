@@ -4,6 +4,14 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import bed, walk
+from mullbed.web.pages import bed, did, field, in_hand, lay, noticed, walk
 
-PAGES: tuple[APIRouter, ...] = (walk.router, bed.router)
+PAGES: tuple[APIRouter, ...] = (
+    walk.router,
+    bed.router,
+    did.router,
+    field.router,
+    in_hand.router,
+    lay.router,
+    noticed.router,
+)
