@@ -17,11 +17,13 @@ from mullbed.errors import BalanceError, Fault, InputFault, NoPlan
 
 COMMANDS = (
     "plan",
+    "invite",
     "layer",
     "forecast",
     "learnt",
     "honest",
-    "check", "noticed",
+    "check",
+    "noticed",
     "residues",
     "crops",
     "cautions",
@@ -37,8 +39,9 @@ COMMANDS = (
 GROUPS = {
     "garden": ("new", "write", "hand-over", "take-in", "next-year"),
     "log": (
-        "layer", "water", "drawn-back", "irrigation", "fed", "dug-in", "seen", "note", "photo", "weighed", "sown", "harvest", "weather", "batch",
-        "decide", "test", "test-read", "soil-test", "hours", "cost", "incident", "take-back", "list",
+        "layer", "water", "drawn-back", "irrigation", "fed", "dug-in", "seen", "note", "photo", "weighed", "sown",
+        "harvest", "weather", "batch", "decide", "test", "test-read", "soil-test", "hours", "cost", "incident",
+        "take-back", "list",
     ),
 }  # fmt: skip
 HEAVY = ("numba", "llvmlite", "numpy", "scipy", "highspy", "typst", "segno", "icalendar", "rich")

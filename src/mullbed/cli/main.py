@@ -24,6 +24,7 @@ from mullbed.cli.garden import garden
 from mullbed.cli.ground_check import ground
 from mullbed.cli.honest import honest
 from mullbed.cli.in_hand import in_hand
+from mullbed.cli.invite import invite
 from mullbed.cli.layer import layer
 from mullbed.cli.learnt import learnt
 from mullbed.cli.log import log
@@ -100,6 +101,7 @@ for group in (garden, log):
 app.command()(bed)
 app.command()(ground)
 app.command()(serve)
+app.command()(invite)
 app.command()(backup)
 app.command()(restore)
 app.add_typer(trial, name="trial")

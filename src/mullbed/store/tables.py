@@ -97,3 +97,56 @@ photos = Table(
     Column("content", LargeBinary),
 )
 """``content`` is empty where the picture lies as a file beside the database."""
+
+accounts = Table(
+    "accounts",
+    metadata,
+    Column("id", String(32), primary_key=True),
+    Column("name", String(200), nullable=False),
+    Column("folded", String(200), nullable=False),
+    Column("phrase", Text, nullable=False),
+    Column("made_at", Moment, nullable=False),
+    UniqueConstraint("folded"),
+)
+"""``folded`` is the name as it is looked for; ``phrase`` the argon2 hash of the pass phrase."""
+
+memberships = Table(
+    "memberships",
+    metadata,
+    Column("account", String(32), ForeignKey("accounts.id"), primary_key=True),
+    Column("garden", String(200), primary_key=True),
+    Column("role", String(20), nullable=False),
+    Column("beds", Text),
+)
+"""``garden`` is empty for whichever the record holds; ``beds`` a JSON list, empty for all."""
+
+invitations = Table(
+    "invitations",
+    metadata,
+    Column("digest", String(64), primary_key=True),
+    Column("garden", String(200), nullable=False),
+    Column("role", String(20), nullable=False),
+    Column("beds", Text),
+    Column("made_by", String(200), nullable=False),
+    Column("expires_at", Moment, nullable=False),
+    Column("used_at", Moment),
+)
+
+sessions = Table(
+    "sessions",
+    metadata,
+    Column("digest", String(64), primary_key=True),
+    Column("account", String(32), ForeignKey("accounts.id"), nullable=False),
+    Column("expires_at", Moment, nullable=False),
+)
+"""The token itself stays with the browser; only its hash is kept."""
+
+attempts = Table(
+    "attempts",
+    metadata,
+    Column("number", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=True),
+    Column("who", String(64), nullable=False),
+    Column("at", Moment, nullable=False),
+)
+
+Index(None, attempts.c.who, attempts.c.at)

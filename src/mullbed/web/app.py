@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 from importlib.resources import files
 from pathlib import Path
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.responses import FileResponse, Response
 from fastapi.staticfiles import StaticFiles
 
@@ -15,6 +15,7 @@ from mullbed.store.database import kept_open
 from mullbed.web import errors
 from mullbed.web.guards import Guards
 from mullbed.web.pages import PAGES
+from mullbed.web.sessions import doorkeeper
 from mullbed.web.settings import Settings
 
 
@@ -33,7 +34,13 @@ def build_app(settings: Settings) -> FastAPI:
             yield
 
     app = FastAPI(
-        title="Mullbed", docs_url=None, redoc_url=None, openapi_url="/api/openapi.json", lifespan=life, debug=False
+        title="Mullbed",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+        lifespan=life,
+        debug=False,
+        dependencies=[Depends(doorkeeper)],
     )
     app.state.settings = settings
     errors.add_handlers(app)

@@ -67,6 +67,8 @@ def run_server(
         say(f"On this network: http://{address}:{door.port}/")
     if door.share and not door.secure:
         say(HTTP_WARNING)
+    if settings.sign_in:
+        _invite_first(where, author, f"http://127.0.0.1:{door.port}", say)
     uvicorn.run(
         build_app(settings),
         host=host,
@@ -78,6 +80,20 @@ def run_server(
         date_header=True,
         h11_max_incomplete_event_size=16 * 1024,
     )
+
+
+def _invite_first(where: Where, author: str, address: str, say: Callable[[str], None]) -> None:
+    """Print a link for whoever starts the server, once, while the garden has no lead who can sign in."""
+    from datetime import UTC, datetime
+    from secrets import token_urlsafe
+
+    from mullbed.domain.people import Role
+    from mullbed.usecases.invite_person import anybody, invite_person
+
+    if not anybody(where):
+        token = token_urlsafe(32)
+        invite_person(where, token, Role.LEAD, None, (author, datetime.now(UTC)))
+        say(f"Nobody can sign in yet. Set your own name and phrase, once: {address}/accept?code={token}")
 
 
 def _check_free(host: str, port: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import bed, did, field, in_hand, lay, noticed, walk
+from mullbed.web.pages import bed, did, field, in_hand, lay, noticed, people, sign_in, walk
 
 PAGES: tuple[APIRouter, ...] = (
     walk.router,
@@ -14,4 +14,6 @@ PAGES: tuple[APIRouter, ...] = (
     in_hand.router,
     lay.router,
     noticed.router,
+    people.router,
+    sign_in.router,
 )
