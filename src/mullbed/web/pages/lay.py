@@ -118,7 +118,7 @@ def lay_page(request: Request, name: str, asking: Asking, asked: Asked) -> Respo
         raise NotFound("bed", name, ())
     counts, cans = _counts(asked)
     found = preview_layer(asking.where, name, today(request), counts, cans=cans)
-    return page(request, "lay.html", _context(found, asked.one("other") == "yes"))
+    return page(request, "lay.html", _context(found))
 
 
 def _counts(asked: Answers) -> tuple[dict[str, float] | None, float | None]:
@@ -138,7 +138,7 @@ def _counts(asked: Answers) -> tuple[dict[str, float] | None, float | None]:
     return counts, cans
 
 
-def _context(found: LayerPreview, all_things: bool) -> LayContext:
+def _context(found: LayerPreview) -> LayContext:
     units, planned, today_ = found.units, found.planned, found.hand.today
     chosen = dict(found.counts)
     if planned is not None:
