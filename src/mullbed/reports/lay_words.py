@@ -5,11 +5,11 @@ from __future__ import annotations
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.layer_preview import LayerPreview
 from mullbed.domain.spread import Evidence
-from mullbed.domain.walk import BedVisit
+from mullbed.domain.walk import BedVisit, Job
 from mullbed.reports.amounts import cans_words, hand_words
 from mullbed.reports.names import bed_title, residue_name
 from mullbed.reports.reasons import layer_gives, layer_net
-from mullbed.reports.round_list import number_parts, why_words
+from mullbed.reports.round_list import do_words, number_parts, why_words
 
 
 def feeds_words(found: LayerPreview) -> str:
@@ -63,5 +63,7 @@ def known_words(found: LayerPreview) -> str:
 def next_stop_words(visit: BedVisit, units: UnitSystem) -> tuple[str, str, str]:
     """Return the number, the words and the reason of the next stop."""
     stop = visit.stops[0]
+    if stop.job not in (Job.LAY, Job.WATER, Job.CAP, Job.USE_UP):
+        return "", f"Next, at {bed_title(visit.bed)}: {do_words(stop, units)}.", why_words(stop)
     figure, unit, _ = number_parts(stop, units)
     return figure, f"{unit} next, at {bed_title(visit.bed)}", why_words(stop)
