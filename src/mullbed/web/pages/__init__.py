@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import bed, did, field, in_hand, lay, noticed, people, sign_in, walk
+from mullbed.web.pages import bed, begin, did, field, in_hand, lay, noticed, people, sign_in, walk
 
 PAGES: tuple[APIRouter, ...] = (
     walk.router,
     bed.router,
+    begin.router,
     did.router,
     field.router,
     in_hand.router,
