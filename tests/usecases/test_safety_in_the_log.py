@@ -17,7 +17,7 @@ from mullbed.errors import InputFault
 from mullbed.store.database import open_record
 from mullbed.store.journal import entries
 from mullbed.usecases.create_garden import create_garden
-from mullbed.usecases.log_line import Line, log_batch, log_layer
+from mullbed.usecases.log_line import Line, log_batch, log_layer, log_sown
 
 DAY = date(2027, 5, 20)
 SIGNED = Signature("Ada", datetime(2027, 5, 20, 8, tzinfo=UTC), DAY, lambda: os.urandom(10))
@@ -63,3 +63,20 @@ def test_a_held_batch_is_noted_with_a_reason_and_the_reason_is_kept(tmp_path: Pa
 
 def test_a_layer_no_rule_speaks_against_is_noted(tmp_path: Path) -> None:
     assert log_layer(line_in(tmp_path, TEXT), "wall", SCRAPS).entry.kind == Kind.LAYER
+
+
+def test_seed_too_soon_after_soft_fresh_matter_is_noted_only_with_a_reason_or_in_a_cleared_slot(
+    tmp_path: Path,
+) -> None:
+    line = line_in(tmp_path, TEXT)
+    log_layer(line, "wall", ("grass clippings: 1 bucket", "dry leaves: 1 bag"))
+    with pytest.raises(InputFault) as refused:
+        log_sown(line, "wall", "carrot", planted=False)
+    assert names_all(str(refused.value), "sow_after_green")
+    assert log_sown(line, "wall", "carrot", planted=False, cleared=True).entry.kind == Kind.SOWN
+    kept = log_sown(line, "wall", "carrot", planted=False, although="A test row.")
+    with open_record(line.where.record) as record, record.reading() as transaction:
+        rules = [one.facts for one in entries(transaction, kept.entry.garden, kinds=(Kind.OVERRIDE,))]
+    assert [one.rule for one in rules if isinstance(one, RuleOverridden)] == ["sow_after_green"]
+    with rules_without("sow_after_green"):
+        assert log_sown(line, "wall", "carrot", planted=False).entry.kind == Kind.SOWN

@@ -267,11 +267,18 @@ def sown(
         bool | None, typer.Option("--plants/--seed", help="Plants set out, or seed sown; without it, as planned.")
     ] = None,
     variety: Annotated[str, typer.Option("--variety", metavar="NAME", help="Its variety.")] = "",
+    cleared: Annotated[bool, typer.Option("--cleared", help="It went into a slot cleared of the layer.")] = False,
+    although: Annotated[
+        str | None,
+        typer.Option("--although", metavar="REASON", help="Why it was sown though a rule of safety speaks against it."),
+    ] = None,
 ) -> Callable[[Line], Kept]:
     """Write down a sowing or planting."""
     from mullbed.usecases.log_line import log_sown
 
-    return lambda line: log_sown(line, bed, crop, share=share, planted=planted, variety=variety)
+    return lambda line: log_sown(
+        line, bed, crop, share=share, planted=planted, variety=variety, cleared=cleared, although=although
+    )
 
 
 @log.command()

@@ -16,6 +16,7 @@ from types import MappingProxyType
 from mullbed.diagnose.symptoms import all_signs
 from mullbed.domain.bed import Bed, Irrigation, Watering
 from mullbed.domain.garden import Garden
+from mullbed.domain.layer import Layer
 from mullbed.domain.record import Entry, correction, is_entry_id, withdrawal
 from mullbed.domain.record_batches import (
     Answer,
@@ -42,7 +43,7 @@ from mullbed.domain.record_work import (
     LiftLaid,
     Watered,
 )
-from mullbed.domain.refusal import Refusal
+from mullbed.domain.refusal import Refusal, parted
 from mullbed.domain.safety import IntakeAnswers
 from mullbed.domain.signing import Kept, Signature, Where
 from mullbed.domain.supply import Container
@@ -64,6 +65,7 @@ from mullbed.files.usual_weather import USUAL_FILE, filled, read_usual
 from mullbed.reference.crops import find_crop
 from mullbed.safety.hygiene import intake_verdict
 from mullbed.safety.record_states import layer_refusals
+from mullbed.safety.refusals import sowing_is_refused
 from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.journal import append, entries, entry, history, latest
 from mullbed.store.photos import keep_photo
@@ -225,7 +227,13 @@ def log_layer(
         return kept
 
 
-def _refuse(refused: Sequence[Refusal], although: str | None) -> None:
+def _refuse(
+    refused: Sequence[Refusal],
+    although: str | None,
+    *,
+    what: str = "layer",
+    otherwise: str = "Take it off the bed, and write it down with: mullbed log incident.",
+) -> None:
     """Refuse what rules of safety forbid, but for those a person may set aside and gave a reason for."""
     reason = (although or "").strip()
     faults = []
@@ -233,11 +241,11 @@ def _refuse(refused: Sequence[Refusal], although: str | None) -> None:
         if one.override_allowed and reason:
             continue
         remedy = (
-            'Add --although "reason" if it was laid all the same; the reason is kept.'
+            'Add --although "reason" if it was done all the same; the reason is kept.'
             if one.override_allowed
-            else "Take it off the bed, and write it down with: mullbed log incident."
+            else otherwise
         )
-        faults.append(Fault("layer", one.told(), "what rules of safety let through", remedy))
+        faults.append(Fault(what, one.told(), "what rules of safety let through", remedy))
     if faults:
         raise InputFault(faults)
 
@@ -387,9 +395,21 @@ def log_weighed(line: Line, text: str, *, pressed: bool = False) -> Kept:
 
 
 def log_sown(
-    line: Line, bed: str, crop: str, *, share: float | None = None, planted: bool | None = None, variety: str = ""
+    line: Line,
+    bed: str,
+    crop: str,
+    *,
+    share: float | None = None,
+    planted: bool | None = None,
+    variety: str = "",
+    cleared: bool = False,
+    although: str | None = None,
 ) -> Kept:
-    """Keep a sowing or planting; what is not said is as the garden file has it."""
+    """Keep a sowing or planting; what is not said is as the garden file has it.
+
+    Seed that goes in too soon after a soft fresh layer, or a crop that lead in the soil forbids, is kept only with a
+    reason; ``cleared`` says that the slot was cleared of the layer.
+    """
     with _opened(line) as at:
         here = at.bed(bed)
         row = _crop(crop)
@@ -401,7 +421,26 @@ def log_sown(
         direct = find_crop(row).sown_direct if meant is None else meant.sown_direct
         part = share if share is not None else (meant.share if meant is not None else 1.0)
         facts = Sown(row, direct if planted is None else not planted, part, variety, None, line.words)
-        return _keep(at, Kind.SOWN, facts, bed=here)
+        refused = _sowing_refused(at, here, row, seed=facts.direct, cleared=cleared)
+        _refuse(refused, although, what="sowing", otherwise="Take it out, and grow something else there.")
+        kept = _keep(at, Kind.SOWN, facts, bed=here)
+        for one in refused:
+            _set_aside(at, one, although or "", kept.entry.id, here)
+        return kept
+
+
+def _sowing_refused(at: _Open, bed: Bed, crop: str, *, seed: bool, cleared: bool) -> tuple[Refusal, ...]:
+    """Return the rules that speak against a sowing, with the layers the record tells of."""
+    told = entries(at.transaction, at.id, kinds=(Kind.LAYER,), bed=bed.name, last_day=at.day)
+    laid = tuple(
+        Layer(bed.name, one.day, tuple(lift.lift for lift in one.facts.lifts), one.facts.water)
+        for one in told
+        if isinstance(one.facts, LayerLaid)
+    )
+    here = replace(bed, layers=(*bed.layers, *laid))
+    slot = Answer.YES if cleared or not seed else Answer.NO
+    found = sowing_is_refused(crop, here, at.day, at.garden.site, at.garden.limits, in_cleared_slot=slot)
+    return parted(found, at.garden.overrides)[0]
 
 
 def log_harvest(line: Line, bed: str, crop: str, mass: str, *, last: bool = False, plot: str | None = None) -> Kept:
