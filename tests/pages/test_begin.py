@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
 
 from mullbed.domain.signing import Where
+from mullbed.web.forms import answers_of
+from mullbed.web.pages.begin import garden_text
 
 Opening = Callable[..., TestClient]
 
@@ -29,3 +32,8 @@ def test_what_does_not_fit_is_refused_and_nothing_is_kept(open_page: Opening, tm
     client = open_page(where=Where(f"{tmp_path}/new.sqlite"))
     assert client.post("/begin", data=wrong).status_code == 422
     assert client.get("/").headers["location"] == "/begin"
+
+
+def test_south_of_the_equator_july_is_winter():
+    text = garden_text(answers_of([("latitude", "-38")]), date(2027, 6, 9))
+    assert "monthly_low = [14, 14, 11, 8, 5, 2, 2, 3, 4, 6, 9, 12]" in text

@@ -17,10 +17,11 @@ from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, signature, today
 
 router = APIRouter()
-MILD = """monthly_low = [2, 3, 4, 6, 9, 12, 14, 14, 11, 8, 5, 2]
-monthly_high = [8, 10, 12, 15, 19, 21, 25, 25, 21, 15, 10, 8]
-monthly_rain = [140, 95, 95, 70, 50, 40, 18, 22, 40, 90, 160, 145]
-"""
+MILD = {
+    "monthly_low": (2, 3, 4, 6, 9, 12, 14, 14, 11, 8, 5, 2),
+    "monthly_high": (8, 10, 12, 15, 19, 21, 25, 25, 21, 15, 10, 8),
+    "monthly_rain": (140, 95, 95, 70, 50, 40, 18, 22, 40, 90, 160, 145),
+}
 """A mild climate with a dry summer, until the grower brings their own; judgement, no source. [°C, mm a month]"""
 GROWS = {
     "nothing": ("Nothing yet", "", 0),
@@ -89,9 +90,15 @@ def garden_text(sent: Answers, day: date) -> str:
     return (
         f'[site]\nname = "My garden"\nlatitude = {values["latitude"]:.2f}\nunits = "metric"\n\n'
         f"[season]\nfirst_day = {day.isoformat()}\nlast_day = {(day + timedelta(days=200)).isoformat()}\n\n"
-        f'[weather]\n{MILD}\n[soil]\ntexture = "loam"\norganic_matter = "3 %"\n\n'
+        f'[weather]\n{_mild(values["latitude"])}\n[soil]\ntexture = "loam"\norganic_matter = "3 %"\n\n'
         f'[[beds]]\nname = "First Bed"\nsize = "{values["width"]:.2f} m x {values["length"]:.2f} m"\n{grown}'
     )
+
+
+def _mild(latitude: float) -> str:
+    """Return the mild climate as lines of a garden file; south of the equator half a year later."""
+    turn = 6 if latitude < 0 else 0
+    return "".join(f"{name} = {[*row[turn:], *row[:turn]]}\n" for name, row in MILD.items())
 
 
 def _only_first(asking: Visitor, request: Request) -> None:
