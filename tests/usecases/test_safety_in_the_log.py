@@ -65,9 +65,7 @@ def test_a_layer_no_rule_speaks_against_is_noted(tmp_path: Path) -> None:
     assert log_layer(line_in(tmp_path, TEXT), "wall", SCRAPS).entry.kind == Kind.LAYER
 
 
-def test_seed_too_soon_after_soft_fresh_matter_is_noted_only_with_a_reason_or_in_a_cleared_slot(
-    tmp_path: Path,
-) -> None:
+def test_seed_too_soon_after_soft_fresh_matter_is_noted_only_with_a_reason_or_in_a_cleared_slot(tmp_path: Path) -> None:
     line = line_in(tmp_path, TEXT)
     log_layer(line, "wall", ("grass clippings: 1 bucket", "dry leaves: 1 bag"))
     with pytest.raises(InputFault) as refused:
