@@ -5,9 +5,15 @@ from __future__ import annotations
 import html
 import re
 import time
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
+
+from mullbed.domain.signing import Where
+from mullbed.usecases.log_line import list_notes
 
 PAGE = "/bed/Garlic%20Bed/lay"
 SCRIPT = "<script>alert(1)</script>"
@@ -65,21 +71,25 @@ def test_what_is_open_to_the_air_or_too_thick_is_told(client: TestClient):
     assert "thicker than" in thick
 
 
-def test_a_rule_of_safety_asks_for_a_reason_and_keeps_it(client: TestClient):
-    client.post("/in-hand", data={"job": "came in", "what": "hay_grass", "count": "3", "container": "bale"})
-    client.post("/in-hand", data={"job": "counted", "name": "hay from the roadside field", "count": "0"})
+def test_a_rule_of_safety_asks_for_a_reason_and_keeps_it(open_page: Callable[..., TestClient], record: Path):
+    client = open_page(today=date(2027, 5, 1))  # the garden file holds its hay until 10 May
+    shown = html.unescape(client.get("/bed/Gate%20Bed/lay", params={"n.hay from the roadside field": "1"}).text)
+    assert "Don't lay this" in re.sub(r"<[^>]+>", "", shown) and "Say why" in shown and "Lay it anyway" in shown
     sent = {"job": "layer", "bed": "Gate Bed", "lift": "hay_grass: 1 bale"}
     refused = client.post("/bed/Gate%20Bed/lay", data=sent)
-    if refused.status_code == 422:
-        assert "rules of safety" in refused.text
-        kept = client.post("/bed/Gate%20Bed/lay", data=sent | {"although": f"beans were fine {SCRIPT}"})
-        assert kept.status_code in (303, 422)
-        assert SCRIPT not in client.get("/bed/Gate%20Bed").text
+    assert refused.status_code == 422 and "rules of safety" in refused.text
+    where = Where(str(record))
+    assert list_notes(where, kinds=["layer"]) == ()
+    kept = client.post("/bed/Gate%20Bed/lay", data=sent | {"although": f"beans were fine {SCRIPT}"})
+    assert kept.status_code == 303
+    assert len(list_notes(where, kinds=["layer"])) == 1
+    assert [one.facts.reason for one in list_notes(where, kinds=["override"])] == [f"beans were fine {SCRIPT}"]
+    assert SCRIPT not in client.get("/bed/Gate%20Bed").text
 
 
 @pytest.mark.parametrize("number", ["-3", "many", "1e7"])
 def test_a_count_that_cannot_be_is_refused(client: TestClient, number: str):
-    assert client.get(PAGE, params={"n.leaf stack": number}).status_code in (200, 422)
+    assert client.get(PAGE, params={"n.leaf stack": number}).status_code == 422
     assert client.get(PAGE, params={"n.nothing such": "1"}).status_code == 422
 
 
