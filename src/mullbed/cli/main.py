@@ -32,6 +32,7 @@ from mullbed.cli.noticed import noticed
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
 from mullbed.cli.round import walk
+from mullbed.cli.season import season
 from mullbed.cli.serve import serve
 from mullbed.cli.trial import trial
 from mullbed.cli.validate import validate
@@ -99,6 +100,7 @@ app.command("in-hand")(in_hand)
 for group in (garden, log):
     app.add_typer(group)
 app.command()(bed)
+app.command()(season)
 app.command()(ground)
 app.command()(serve)
 app.command()(invite)

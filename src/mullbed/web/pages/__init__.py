@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import bed, begin, did, field, in_hand, lay, noticed, people, sign_in, walk
+from mullbed.web.pages import bed, begin, did, field, in_hand, lay, noticed, people, season, sign_in, walk
 
 PAGES: tuple[APIRouter, ...] = (
     walk.router,
@@ -16,5 +16,6 @@ PAGES: tuple[APIRouter, ...] = (
     lay.router,
     noticed.router,
     people.router,
+    season.router,
     sign_in.router,
 )

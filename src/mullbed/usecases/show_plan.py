@@ -1,0 +1,86 @@
+"""Show the plan that is kept in the record, and which of its layers were laid.
+
+Reads the record, writes nothing. Raises InputFault where no garden is kept or the plan cannot be read.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.plain_values import from_plain
+from mullbed.domain.record_kinds import Kind
+from mullbed.domain.record_papers import Document
+from mullbed.domain.record_work import LayerLaid
+from mullbed.domain.season_plan import Gathering, PlannedLayer, SeasonPlan
+from mullbed.domain.signing import Where
+from mullbed.errors import Fault, InputFault
+from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
+from mullbed.store.database import open_record
+from mullbed.store.journal import entries, latest
+from mullbed.store.which_garden import which_garden
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPlan:
+    """The kept plan beside what was done."""
+
+    garden: str
+    units: UnitSystem
+    beds: tuple[str, ...]
+    """In walking order."""
+    plan: SeasonPlan | None
+    """Without its forecasts; None where none is kept."""
+    made_on: date | None
+    version: int
+    laid: dict[tuple[str, date], date]
+    """Day really laid, by bed and planned day."""
+
+    def coming(self, today: date) -> tuple[PlannedLayer, ...]:
+        """Return the layers not laid yet from today on, in time."""
+        if self.plan is None:
+            return ()
+        open_ones = [
+            one
+            for one in self.plan.layers
+            if one.layer.day >= today and (one.layer.bed, one.layer.day) not in self.laid
+        ]
+        return tuple(sorted(open_ones, key=lambda one: (one.layer.day, one.layer.bed)))
+
+    def gather(self, today: date) -> tuple[Gathering, ...]:
+        """Return what to gather from this week on."""
+        if self.plan is None:
+            return ()
+        return tuple(one for one in self.plan.gather if (today - one.week).days < 7)
+
+
+def show_plan(where: Where) -> ShownPlan:
+    """Return the newest plan that is kept.
+
+    Raises
+    ------
+    InputFault
+        When the record holds no garden, or the plan cannot be read.
+    """
+    with open_record(where.record) as record, record.reading() as transaction:
+        identity = which_garden(transaction, where.garden)
+        kept = kept_garden(entries(transaction, identity, kinds=GARDEN_KINDS))
+        if kept is None:
+            remedy = "Begin with: mullbed garden new garden.toml"
+            raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
+        entry = latest(transaction, identity, Kind.PLAN)
+        done = entries(transaction, identity, kinds=(Kind.LAYER,))
+    laid = {
+        (one.bed, one.facts.planned_day): one.day
+        for one in done
+        if one.bed is not None and isinstance(one.facts, LayerLaid) and one.facts.planned_day is not None
+    }
+    beds = tuple(bed.name for bed in kept.garden.beds)
+    name, units = kept.garden.site.name, kept.garden.site.units
+    if entry is None or not isinstance(entry.facts, Document):
+        return ShownPlan(name, units, beds, None, None, 0, laid)
+    content: Any = document_content(entry.facts)
+    plan = from_plain(SeasonPlan, content, "plan")
+    return ShownPlan(name, units, beds, plan, entry.day, entry.facts.version, laid)
