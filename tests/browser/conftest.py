@@ -21,6 +21,7 @@ import pytest
 
 from mullbed.domain.signing import Signature, Where
 from mullbed.usecases.create_garden import create_garden
+from mullbed.usecases.warm_up import warm_up
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 PICTURES = Path(__file__).resolve().parents[2] / "build" / "screenshots"
@@ -71,8 +72,9 @@ class Served:
             "uvicorn.run(build_app(Settings(Where(sys.argv[1]), 'Ada', names=(*LOCAL_NAMES, 'garden.test'),"
             "today=date(2027, 6, 9))), host='127.0.0.1', port=int(sys.argv[2]), log_level='warning')"
         )
+        code = "from mullbed.usecases.warm_up import warm_up; warm_up();" + code
         self.process = subprocess.Popen([sys.executable, "-c", code, str(self.record), str(self.port)])
-        for _ in range(200):
+        for _ in range(600):
             try:
                 with urllib.request.urlopen(f"http://127.0.0.1:{self.port}/health", timeout=1):
                     return
@@ -95,6 +97,7 @@ def garden_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
     garden = Path(str(files("mullbed.files").joinpath("demo/garden.toml")))
     wrote = Signature("Ada", datetime(2026, 3, 1, tzinfo=UTC), date(2027, 3, 1), lambda: os.urandom(10))
     create_garden(garden, Where(str(place)), wrote)
+    warm_up()  # compiled once for this machine, so that no page waits for it
     return place
 
 

@@ -53,4 +53,12 @@ def serve(
         say=lambda sentence: print(sentence, file=sys.stderr, flush=True),
         announce=(lambda told: print(json.dumps(told), flush=True)) if as_json else lambda _: None,
         today=day_typed(day),
+        warm=_warm,
     )
+
+
+def _warm() -> None:
+    """Load the engine while the first page is already shown."""
+    from mullbed.usecases.warm_up import warm_up
+
+    warm_up()

@@ -6,6 +6,7 @@ import socket
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from threading import Thread
 
 from mullbed.domain.signing import Where
 from mullbed.errors import Fault, InputFault
@@ -37,6 +38,7 @@ def run_server(
     say: Callable[[str], None],
     announce: Callable[[dict[str, object]], None] = lambda _: None,
     today: date | None = None,
+    warm: Callable[[], None] = lambda: None,
 ) -> None:
     """Serve until stopped.
 
@@ -62,6 +64,7 @@ def run_server(
         today=today,
     )
     announce({"address": f"http://127.0.0.1:{door.port}/", "shared": door.share})
+    Thread(target=warm, name="warm up", daemon=True).start()  # the first look need not wait for the engine
     say(f"Open http://127.0.0.1:{door.port}/ on this machine. Stop with Ctrl-C.")
     for address in addresses:
         say(f"On this network: http://{address}:{door.port}/")
