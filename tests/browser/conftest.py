@@ -135,7 +135,7 @@ def phone(browser: Any) -> Iterator[Callable[..., Any]]:
     def opening(width: int = 390, height: int = 844, **options: Any) -> Any:
         context = browser.new_context(viewport={"width": width, "height": height}, **options)
         page = context.new_page()
-        page.set_default_timeout(8000)
+        page.set_default_timeout(25000)
         page.on("pageerror", lambda error: strange.append(f"script: {error}"))
         page.on(
             "request",
