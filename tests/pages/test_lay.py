@@ -43,7 +43,7 @@ def test_it_tells_feeds_water_and_dont(client: TestClient):
 def test_the_layer_is_written_down_as_it_was_shown_and_can_be_undone(client: TestClient):
     text = html.unescape(client.get(PAGE, params={"n.leaf stack": "2"}).text)
     lifts = re.findall(r'name="lift" value="([^"]+)"', text)
-    assert lifts == ["leaf_municipal: 2 leaf sack"]
+    assert lifts == ["leaf_municipal: 2 leaf sack, of leaf stack"]
     answer = client.post(PAGE, data={"job": "layer", "bed": "Garlic Bed", "lift": lifts, "cans": "1"})
     assert answer.status_code == 303
     laid = html.unescape(client.get(answer.headers["location"]).text)

@@ -37,3 +37,5 @@ class LayerPreview:
     """Thickest lift of soft fresh matter that is let pass without a word. [m]"""
     from_plan: bool
     """Whether the counts are those of the plan."""
+    heaps: tuple[str, ...] = ()
+    """Heap of each lift of the layer, from the soil up."""

@@ -49,7 +49,8 @@ def layer_typed(
 ) -> Layer:
     """Return a layer as laid, from texts such as "grass clippings: 2 buckets", from the soil up.
 
-    A lift that ends in ", dried" was wilted or dried before it was laid.
+    A lift that ends in ", dried" was wilted or dried before it was laid; where it ends in ", of" and the name of a heap
+    (see `of_which_heap`), the name is left to the caller.
 
     Raises
     ------
@@ -60,7 +61,7 @@ def layer_typed(
     read = []
     for number, text in enumerate(lifts, start=1):
         try:
-            read.append(portion(text, containers).lift(bed.area, containers))
+            read.append(portion(of_which_heap(text)[0], containers).lift(bed.area, containers))
         except ValueError as error:
             allowed = 'residue and amount, such as "dry leaves: 3 barrow"'
             faults.append(Fault(f"lift {number}", f"'{text}'", allowed, str(error)))
@@ -80,6 +81,12 @@ def layer_typed(
         found = f"{layer.thickness:.2f} m thick"
         raise InputFault([Fault("layer", found, f"at most {THICKEST_LAYER:g} m", remedy)])
     return layer
+
+
+def of_which_heap(text: str) -> tuple[str, str | None]:
+    """Return a lift's residue and amount, and the heap or batch it came from, from "hay: 2 bales, of lane hay"."""
+    amount, comma, name = text.partition(", of ")
+    return (amount, name.strip()) if comma and name.strip() else (text, None)
 
 
 def depth_of_water(text: str, area: float, containers: tuple[Container, ...] = (), place: str = "water") -> float:

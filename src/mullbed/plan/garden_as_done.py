@@ -272,8 +272,12 @@ def _take(
     residues: Mapping[str, Residue],
     litres: Callable[[str], float],
 ) -> None:
-    """Take a volume of a residue from the oldest arrivals that still keep on a day, then from any that were there."""
+    """Take a volume of a residue from the oldest arrivals that still keep on a day, then from any that were there.
+
+    What is held is thought to be left alone as long as something else was there.
+    """
     there = [one for one in arrived if one.supply.residue == residue and one.day <= day and one.left > 0.0]
+    there.sort(key=lambda one: one.supply.held_because is not None)
     keeping = [one for one in there if _keeps_until(one, residues) >= day]
     for one in (*keeping, *(other for other in there if other not in keeping)):
         if volume <= 0.0:

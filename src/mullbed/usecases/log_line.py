@@ -56,6 +56,7 @@ from mullbed.files.noted_words import (
     harvest_mass,
     layer_typed,
     observation_typed,
+    of_which_heap,
     rain_typed,
     temperature_typed,
     weighing_typed,
@@ -63,6 +64,7 @@ from mullbed.files.noted_words import (
 from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
 from mullbed.files.usual_weather import USUAL_FILE, filled, read_usual
 from mullbed.reference.crops import find_crop
+from mullbed.safety.heaps_meant import heaps_meant
 from mullbed.safety.hygiene import intake_verdict
 from mullbed.safety.record_states import layer_refusals
 from mullbed.safety.refusals import sowing_is_refused
@@ -209,16 +211,18 @@ def log_layer(
 ) -> Kept:
     """Keep a layer as it was really laid; amounts as typed, lifts from the soil up.
 
-    What rules of safety refuse is kept only with a reason, ``although``, and the reason is kept beside it.
+    Where one heap of a residue is held and another is not, the lift says which: "hay: 1 bale, of lane hay". What rules
+    of safety refuse is kept only with a reason, ``although``, and the reason is kept beside it.
     """
     with _opened(line) as at:
         here = at.bed(bed)
         layer = layer_typed(here, at.day, lifts, water, at.containers)
-        said = [text.rpartition(":")[2].strip() for text in lifts]
-        laid = tuple(LiftLaid(lift, amount) for lift, amount in zip(layer.lifts, said, strict=True))
+        told = entries(at.transaction, at.id, kinds=SAFETY_KINDS)
+        heaps = heaps_meant(layer, [of_which_heap(text)[1] for text in lifts], told, at.garden, at.day)
+        said = [of_which_heap(text)[0].rpartition(":")[2].strip() for text in lifts]
+        laid = tuple(LiftLaid(*one) for one in zip(layer.lifts, said, heaps, strict=True))
         plan, planned_day = _planned(at, here.name)
         facts = LayerLaid(laid, layer.water, plan, planned_day, minutes, None, line.words)
-        told = entries(at.transaction, at.id, kinds=SAFETY_KINDS)
         refused, _ = layer_refusals(facts, told, at.garden, here, at.day)
         _refuse(refused, although)
         kept = _keep(at, Kind.LAYER, facts, bed=here, planned_day=planned_day)

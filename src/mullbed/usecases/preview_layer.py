@@ -123,7 +123,7 @@ def preview_layer(
     planned = _due(coming or (), told, bed, today)
     from_plan = counts is None and planned is not None
     chosen = dict(counts) if counts is not None else _planned_counts(planned, hand)
-    lifts = _lifts(chosen, hand, garden, here)
+    lifts, heaps = _lifts(chosen, hand, garden, here)
     can = _can_litres(garden)
     advised = sum(water_to_wet(all_residues()[one.residue], one) for one in lifts) * here.area / can
     poured = cans if cans is not None else round(2.0 * advised) / 2.0
@@ -131,7 +131,7 @@ def preview_layer(
         raise InputFault([Fault("cans", f"{poured:g}", "0 to 100 mm of water", "Count the cans again.")])
     layer = Layer(bed, today, lifts, poured * can / here.area) if lifts else None
     return _previewed(
-        kept, told, garden, here, hand, layer, poured, chosen, today, members, threads, from_plan=from_plan
+        kept, told, garden, here, hand, layer, heaps, poured, chosen, today, members, threads, from_plan=from_plan
     )
 
 
@@ -170,8 +170,10 @@ def _planned_counts(planned: PlannedLayer | None, hand: InHand) -> dict[str, flo
     return found
 
 
-def _lifts(chosen: Mapping[str, float], hand: InHand, garden: Garden, bed: Bed) -> tuple[Lift, ...]:
-    """Return the lifts of the chosen containers: soft fresh ones first, dry ones as the cap."""
+def _lifts(
+    chosen: Mapping[str, float], hand: InHand, garden: Garden, bed: Bed
+) -> tuple[tuple[Lift, ...], tuple[str, ...]]:
+    """Return the lifts of the chosen containers, soft fresh ones first, dry ones as the cap, and their heaps' names."""
     heaps = {one.name: one for one in (*hand.heaps, *hand.held)}
     faults: list[Fault] = []
     picked: list[tuple[Heap, float]] = []
@@ -188,7 +190,7 @@ def _lifts(chosen: Mapping[str, float], hand: InHand, garden: Garden, bed: Bed) 
     own = {one.name: one for one in garden.containers}
     residues = all_residues()
     picked.sort(key=lambda one: not is_soft_fresh(residues[one[0].residue], one[0].dried))
-    return tuple(
+    lifts = tuple(
         fill(
             residues[heap.residue],
             own.get(heap.container) or find_container(heap.container),
@@ -199,6 +201,7 @@ def _lifts(chosen: Mapping[str, float], hand: InHand, garden: Garden, bed: Bed) 
         )
         for heap, count in picked
     )
+    return lifts, tuple(heap.name for heap, _ in picked)
 
 
 def _can_litres(garden: Garden) -> float:
@@ -219,6 +222,7 @@ def _previewed(
     bed: Bed,
     hand: InHand,
     layer: Layer | None,
+    heaps: tuple[str, ...],
     cans: float,
     chosen: Mapping[str, float],
     today: date,
@@ -253,7 +257,13 @@ def _previewed(
         forecast, outcome = forecast_of(case, [*now, layer], draw_members(case, members, SEED), SEED, threads=threads)
         gain = outcome.daily["net_nitrogen"] - without.daily["net_nitrogen"]
         gain = gain - gain[:, max(0, start - 1) : max(0, start - 1) + 1]
-        facts = LayerLaid(tuple(LiftLaid(one, f"{one.count:g} {one.container}") for one in layer.lifts), layer.water)
+        facts = LayerLaid(
+            tuple(
+                LiftLaid(lift, f"{lift.count:g} {lift.container}", name)
+                for lift, name in zip(layer.lifts, heaps, strict=True)
+            ),
+            layer.water,
+        )
         refused, _ = layer_refusals(facts, told, garden, bed, today)
         planned = _as_planned(layer, gain, start, bed, lying, forecast, cans)
     return LayerPreview(
@@ -261,6 +271,7 @@ def _previewed(
         units=garden.site.units,
         hand=hand,
         counts=tuple(chosen.items()),
+        heaps=heaps,
         cans=cans,
         planned=planned,
         forecast=after(forecast, max(0, start - 1)),

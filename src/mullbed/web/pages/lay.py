@@ -197,7 +197,7 @@ def _row(heap: Heap, chosen: dict[str, float]) -> LiftRow:
         unit=f"{heap.container if heap.count == 1 else plural(heap.container)}, of {number_of(heap.count)}",
         count=f"{chosen.get(heap.name, 0.0):g}",
         residue=heap.residue,
-        container=heap.container + (", dried" if heap.dried else ""),
+        container=_written_container(heap),
         soft=fresh,
     )
 
@@ -206,11 +206,15 @@ def _lift_texts(found: LayerPreview) -> tuple[str, ...]:
     """Return the layer as one types it, from the soil up, in the order it is drawn."""
     if found.planned is None:
         return ()
-    dried = {(one.residue, one.container): one.dried for one in (*found.hand.heaps, *found.hand.held)}
+    heaps = {one.name: one for one in (*found.hand.heaps, *found.hand.held)}
     return tuple(
-        f"{one.residue}: {one.count:g} {one.container}" + (", dried" if dried.get((one.residue, one.container)) else "")
-        for one in found.planned.layer.lifts
+        f"{lift.residue}: {lift.count:g} {_written_container(heaps[name])}"
+        for lift, name in zip(found.planned.layer.lifts, found.heaps, strict=True)
     )
+
+
+def _written_container(heap: Heap) -> str:
+    return heap.container + (", dried" if heap.dried else "") + f", of {heap.name}"
 
 
 @router.post("/bed/{name}/lay")
