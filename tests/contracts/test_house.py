@@ -193,11 +193,19 @@ def test_the_public_list_of_the_package_is_what_it_holds() -> None:
     assert named <= set(public)
 
 
-def test_every_use_case_is_one_file_with_one_public_function_of_its_name() -> None:
+def use_case(module: str) -> str | None:
+    """Return the use case a file is the door of: its own, or that of its folder; None for the parts in a folder."""
+    if not module.startswith("usecases/"):
+        return None
+    name = module.removeprefix("usecases/").removesuffix(".py").removesuffix("/__init__")
+    return None if name == "__init__" or "/" in name else name
+
+
+def test_every_use_case_is_one_file_or_folder_with_one_public_function_of_its_name() -> None:
     offenders = []
     for module, tree in modules().items():
-        name = module.removeprefix("usecases/").removesuffix(".py")
-        if not module.startswith("usecases/") or name == "__init__":
+        name = use_case(module)
+        if name is None:
             continue
         functions = [n.name for n in tree.body if isinstance(n, ast.FunctionDef) and not n.name.startswith("_")]
         if name not in functions:
@@ -206,11 +214,7 @@ def test_every_use_case_is_one_file_with_one_public_function_of_its_name() -> No
 
 
 def test_every_use_case_is_reached_from_the_command_line() -> None:
-    use_cases = {
-        module.removeprefix("usecases/").removesuffix(".py")
-        for module in modules()
-        if module.startswith("usecases/") and not module.endswith("__init__.py")
-    }
+    use_cases = {name for module in modules() if (name := use_case(module)) is not None}
     reached = {
         part
         for module, tree in modules().items()

@@ -1,4 +1,4 @@
-"""The jar test: viscosity (kestin1978) and sinking (stokes1851), both from memory, and hand-worked times."""
+"""The jar test: viscosity and sinking (stokes1851), both from memory, and hand-worked times."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ def test_jar_times_are_those_of_stokes():
     assert jar_reading_seconds(0.026, 20.0, 2e-6) / 3600 == pytest.approx(2.0, abs=0.02)  # the 2 h rule fits 2.6 cm
 
 
-def test_viscosity_and_sinking_are_those_of_stokes1851_and_kestin1978():
-    assert water_viscosity.py_func(20.0) == pytest.approx(1.002e-3, rel=0.002)  # kestin1978, from memory
+def test_viscosity_and_sinking_are_those_of_stokes1851_and_a_table():
+    assert water_viscosity.py_func(20.0) == pytest.approx(1.002e-3, rel=0.002)  # from_memory: water at 20 degC
     assert sinking_seconds.py_func(0.2, 5e-5, 1.002e-3, 2650.0) == pytest.approx(
         2 * sinking_seconds.py_func(0.1, 5e-5, 1.002e-3, 2650.0)
     )

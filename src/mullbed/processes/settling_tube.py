@@ -9,7 +9,7 @@ from mullbed.compiled import equation
 
 @equation
 def water_viscosity(temperature):
-    """Dynamic viscosity of water ([@kestin1978] from memory, the common three-constant form).
+    """Dynamic viscosity of water (a common three-constant form, [@from_memory]).
 
     Parameters
     ----------
@@ -23,7 +23,7 @@ def water_viscosity(temperature):
 
     Source
     ------
-    [@kestin1978]: ``2.414e-5 * 10^(247.8 / (T + 133.15))`` with T in degC, a usual fit of the table.
+    [@from_memory]: ``2.414e-5 * 10^(247.8 / (T + 133.15))`` with T in degC; where it was first printed we do not know.
 
     Holds for
     ---------

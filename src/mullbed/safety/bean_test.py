@@ -23,6 +23,12 @@ class Judged:
     """Next day to read it; None when it is settled, or has to be set up anew."""
 
 
+def reading_days() -> tuple[int, int]:
+    """Return after how many days a test is read, first and last. [d]"""
+    rule = all_safety_rules()[RULE]
+    return int(rule.number("first_reading")), int(rule.number("last_reading"))
+
+
 def bean_test(set_up_on: date, pots: int | None = None) -> BeanTestSetUp:
     """Return a test set up on a day: pots with the batch, as many clean ones, beans in each, days to read it.
 
@@ -43,12 +49,11 @@ def bean_test(set_up_on: date, pots: int | None = None) -> BeanTestSetUp:
     wanted = fewest if pots is None else pots
     if not fewest <= wanted <= most:
         raise ValueError(f"{wanted} pots; a test has {fewest} to {most}, and as many clean ones")
-    days = (int(rule.number("first_reading")), int(rule.number("last_reading")))
     words = (
         f"{rule.number('parts_batch'):g} parts batch to {rule.number('parts_mix'):g} part potting mix; "
         "each pot on its own saucer, the clean ones apart"
     )
-    due = tuple(set_up_on + timedelta(days=one) for one in days)
+    due = tuple(set_up_on + timedelta(days=one) for one in reading_days())
     return BeanTestSetUp(wanted, wanted, int(rule.number("beans_in_pot")), due, words)
 
 
