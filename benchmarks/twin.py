@@ -24,7 +24,10 @@ import numpy as np
 LOOP = Path(__file__).with_name("twin_loop.c")
 FAST = ("-O3", "-march=native", "-ffast-math")
 SCALAR = ("-O2", "-march=native", "-fno-tree-vectorize")
-MODULES = ("steps_transfer", "steps_cohort", "steps_water", "steps_layer", "steps_soil", "steps_books", "steps_events")
+MODULES = (
+    "steps_transfer", "steps_cohort", "steps_flows", "steps_water", "steps_upward", "steps_downward", "steps_spread",
+    "steps_measure", "steps_soil", "steps_books", "steps_events",
+)  # fmt: skip
 #: Steps of what the twin leaves out.
 LEFT_OUT = {
     "potential_flows",

@@ -15,7 +15,7 @@ from mullbed.simulate import parameters as par
 from mullbed.simulate.case import BedCase, DigIn, Feed, Lay, Pour, RakeOff
 from mullbed.simulate.ensemble import NOTHING, draw_members
 from mullbed.simulate.run import pack, run_packed
-from mullbed.simulate.steps_layer import apply_flows, potential_flows
+from mullbed.simulate.steps_cohort import apply_flows, potential_flows
 from season_bed import LEAVES, STRAW, carbon_left, column, exact, fresh, greens, lift, rainy, residue, run, weather
 
 

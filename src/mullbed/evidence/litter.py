@@ -27,7 +27,7 @@ from mullbed.processes.residue_quality import (
 )
 from mullbed.simulate import layout as at
 from mullbed.simulate import parameters as par
-from mullbed.simulate.steps_layer import apply_flows, organic_carbon, potential_flows
+from mullbed.simulate.steps_cohort import apply_flows, organic_carbon, potential_flows
 
 Array = NDArray[np.float64]
 

@@ -60,6 +60,7 @@ from mullbed.simulate.steps_books import (
     open_books,
     write_outputs,
 )
+from mullbed.simulate.steps_downward import begin_downward, settle_cohort, settle_sublayer, turn_at_the_soil
 from mullbed.simulate.steps_events import (
     SMALLEST,
     begin_laying,
@@ -74,23 +75,7 @@ from mullbed.simulate.steps_events import (
     merge_thin,
     rake_off,
 )
-from mullbed.simulate.steps_layer import (
-    begin_count,
-    begin_decay,
-    begin_downward,
-    begin_measure,
-    begin_upward,
-    count_sublayer,
-    lose_gas,
-    measure,
-    mix_and_settle,
-    set_the_pace,
-    settle_cohort,
-    settle_sublayer,
-    spread_and_mix,
-    turn_at_the_soil,
-    wash_out,
-)
+from mullbed.simulate.steps_measure import begin_count, begin_measure, count_sublayer, measure
 from mullbed.simulate.steps_soil import (
     begin_underground,
     count_underground,
@@ -106,6 +91,8 @@ from mullbed.simulate.steps_soil import (
     take_underground,
     turn_over_humus,
 )
+from mullbed.simulate.steps_spread import lose_gas, mix_and_settle, spread_and_mix
+from mullbed.simulate.steps_upward import begin_decay, begin_upward, set_the_pace, wash_out
 from mullbed.simulate.steps_water import (
     catch_rain,
     drink_and_drain,

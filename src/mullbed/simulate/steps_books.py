@@ -54,7 +54,7 @@ from mullbed.simulate.rows import (
     WATER,
     WATER_START,
 )
-from mullbed.simulate.steps_layer import carbon_in
+from mullbed.simulate.steps_flows import carbon_in
 from mullbed.simulate.steps_transfer import SOIL_RATIO
 from mullbed.simulate.steps_water import TINY
 

@@ -56,7 +56,7 @@ from mullbed.simulate.rows import (
     SOLUBLE,
     SUM_TAKEN,
 )
-from mullbed.simulate.steps_layer import begin_flows, carbon_in, finish_flows, lowest_pool, nitrogen_in
+from mullbed.simulate.steps_flows import begin_flows, carbon_in, finish_flows, lowest_pool, nitrogen_in
 from mullbed.simulate.steps_transfer import SOIL_RATIO, cohort_to_soil
 
 
