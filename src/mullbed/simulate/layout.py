@@ -122,6 +122,7 @@ OUTPUTS = (
     "laid_carbon",
     "shallow_temperature",
     "decay_modifier",
+    "soil_carbon",
 )
 OUTPUT = {name: column for column, name in enumerate(OUTPUTS)}
 

@@ -60,10 +60,15 @@ from mullbed.simulate.steps_water import TINY
 
 
 @step
+def soil_pools(column, lane):
+    """Return the carbon of the soil's own pools. [g m-2]"""
+    return column[DPM + lane] + column[RPM + lane] + column[BIO + lane] + column[HUM + lane] + column[IOM + lane]
+
+
+@step
 def stored_carbon(column, lane):
     """Return the carbon stored in the column. [g m-2]"""
-    pools = column[DPM + lane] + column[RPM + lane] + column[BIO + lane] + column[HUM + lane] + column[IOM + lane]
-    return column[ALL_CARBON + lane] + column[DUG_CARBON + lane] + pools
+    return column[ALL_CARBON + lane] + column[DUG_CARBON + lane] + soil_pools(column, lane)
 
 
 @step
@@ -231,3 +236,4 @@ def write_outputs(soil, column):
         column[OUTPUTS + LANES * 19 + lane] = column[LEDGER + LANES * at.LAID_C + lane]
         column[OUTPUTS + LANES * 20 + lane] = top
         column[OUTPUTS + LANES * 21 + lane] = modifier if lies else np.nan
+        column[OUTPUTS + LANES * 22 + lane] = soil_pools(column, lane)
