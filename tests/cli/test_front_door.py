@@ -31,6 +31,7 @@ COMMANDS = (
     "calibrate",
     "behaviour",
     "round",
+    "outlook",
     "in-hand",
     "backup",
     "restore",

@@ -29,6 +29,7 @@ from mullbed.cli.layer import layer
 from mullbed.cli.learnt import learnt
 from mullbed.cli.log import log
 from mullbed.cli.noticed import noticed
+from mullbed.cli.outlook import outlook
 from mullbed.cli.plan import plan
 from mullbed.cli.residues import residues
 from mullbed.cli.round import walk
@@ -102,6 +103,7 @@ for group in (garden, log):
 app.command()(bed)
 app.command()(season)
 app.command()(ground)
+app.command()(outlook)
 app.command()(serve)
 app.command()(invite)
 app.command()(backup)
