@@ -31,7 +31,7 @@ EMPTY_PLAN = {
 def test_without_a_plan_the_page_says_how_to_get_one(client: TestClient):
     answer = client.get("/season")
     assert answer.status_code == 200
-    assert "No plan yet" in answer.text and "mullbed plan --as-done" in answer.text
+    assert "No plan yet" in answer.text and "Make a plan" in answer.text
 
 
 def test_a_kept_plan_is_told_with_what_to_gather_and_what_stays_short(client: TestClient, record: Path):
@@ -47,6 +47,8 @@ def test_a_kept_plan_is_told_with_what_to_gather_and_what_stays_short(client: Te
     assert "Leave every bed be this season" in text
     assert "2 leaf sacks of" in text
     assert "Gate Bed" in text
+    assert client.post("/take-back", data={"id": "0" * 25 + "1", "back": "/season"}).status_code == 303
+    assert "No plan yet" in client.get("/season").text
 
 
 def test_no_link_of_the_first_pages_is_dead(client: TestClient):

@@ -7,11 +7,13 @@ the record cannot be written.
 from __future__ import annotations
 
 import re
+import tomllib
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from mullbed.domain.garden import Garden
 from mullbed.domain.record import Entry
@@ -19,8 +21,8 @@ from mullbed.domain.record_ground import BedTold
 from mullbed.domain.record_kinds import Facts, Kind
 from mullbed.domain.record_papers import GardenFileKept
 from mullbed.domain.signing import Signature, Where
-from mullbed.errors import InputFault
-from mullbed.files.record_garden import garden_facts, whole_garden
+from mullbed.errors import Fault, InputFault
+from mullbed.files.record_garden import GARDEN_FILE, garden_facts, whole_garden
 from mullbed.files.usual_weather import USUAL_FILE, usual_text
 from mullbed.store.database import open_record
 from mullbed.store.journal import append, entries, gardens
@@ -73,6 +75,41 @@ def create_garden(path: Path, where: Where, signed: Signature, *, seed: int = 1)
         )
         append(transaction, new)
     return CreatedGarden(identity, kept.garden, record.place, new, not known, tuple(given_up))
+
+
+def bring_garden(text: str, weather: str | None, where: Where, signed: Signature) -> CreatedGarden:
+    """Keep a garden file that was sent as text, with the weather it names.
+
+    Whatever else a sent garden file names is refused, so that nothing of this machine can be read by it.
+
+    Raises
+    ------
+    InputFault
+        When the garden or its weather is at fault.
+    """
+    named = _weather_name(text)
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / GARDEN_FILE
+        path.write_text(text, encoding="utf-8")
+        if named is not None:
+            if named != Path(named).name or named in ("", ".", "..", GARDEN_FILE) or "\\" in named or "\0" in named:
+                remedy = 'Write the name alone, such as daily_file = "weather.csv", and bring that file too.'
+                raise InputFault([Fault("[weather] daily_file", named[:60], "a name without folders", remedy)])
+            if weather is None:
+                remedy = "Bring it beside the garden file."
+                raise InputFault([Fault("[weather] daily_file", f"{named[:60]} was not brought", "that file", remedy)])
+            (Path(folder) / named[:120]).write_text(weather, encoding="utf-8")
+        return create_garden(path, where, signed)
+
+
+def _weather_name(text: str) -> str | None:
+    """Return the weather file a garden file names; None where it names none or can't be read, which is told later."""
+    try:
+        weather = tomllib.loads(text).get("weather")
+    except (tomllib.TOMLDecodeError, RecursionError):
+        return None
+    named = weather.get("daily_file") if isinstance(weather, dict) else None
+    return named if isinstance(named, str) else None
 
 
 def _usual(garden: Garden, seed: int) -> tuple[UsualDay, ...]:

@@ -37,6 +37,8 @@ class ShownPlan:
     version: int
     laid: dict[tuple[str, date], date]
     """Day really laid, by bed and planned day."""
+    id: str = ""
+    """Of the entry that holds it, so that it can be taken back."""
 
     def coming(self, today: date) -> tuple[PlannedLayer, ...]:
         """Return the layers not laid yet from today on, in time."""
@@ -83,4 +85,4 @@ def show_plan(where: Where) -> ShownPlan:
         return ShownPlan(name, units, beds, None, None, 0, laid)
     content: Any = document_content(entry.facts)
     plan = from_plain(SeasonPlan, content, "plan")
-    return ShownPlan(name, units, beds, plan, entry.day, entry.facts.version, laid)
+    return ShownPlan(name, units, beds, plan, entry.day, entry.facts.version, laid, entry.id)

@@ -35,6 +35,7 @@ def environment() -> Environment:
         wavy_line=lambda seed, thick=False: Markup(wavy_line(seed, thick=thick)),  # nosec B704
         version=static_version(),
     )
+    made.globals.setdefault("_", str)
     return made
 
 

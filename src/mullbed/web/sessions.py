@@ -17,7 +17,7 @@ COOKIE = "mullbed_session"
 SECURE_COOKIE = "__Host-mullbed_session"
 OPEN = frozenset({"/sign-in", "/accept", "/health", "/field-worker.js"})
 """Addresses that need no session."""
-LEADS_ALONE = ("/people", "/begin", "/season/again", "/trial")
+LEADS_ALONE = ("/people", "/begin", "/season/again", "/season/stop", "/trial")
 """Where only a lead may change something."""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import bed, begin, did, field, in_hand, lay, noticed, people, season, sign_in, walk
+from mullbed.web.pages import bed, begin, did, field, in_hand, lay, making, noticed, people, season, sign_in, walk
 
 PAGES: tuple[APIRouter, ...] = (
     walk.router,
@@ -14,6 +14,7 @@ PAGES: tuple[APIRouter, ...] = (
     field.router,
     in_hand.router,
     lay.router,
+    making.router,
     noticed.router,
     people.router,
     season.router,

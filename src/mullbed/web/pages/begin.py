@@ -1,114 +1,251 @@
-"""Begin: a first garden from one page, or a look round the example."""
+"""Begin: a first garden in three short questions, from a garden file, or a look round the example."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
 from importlib.resources import files
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from typing import Annotated
+from urllib.parse import urlencode
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, File, HTTPException, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from mullbed.domain.garden import UnitSystem
 from mullbed.errors import Fault, InputFault
-from mullbed.web.forms import Answers, Sent
+from mullbed.web import first_garden as first
+from mullbed.web.forms import Answers, Asked, Sent
+from mullbed.web.making import begin_making
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, signature, today
 
 router = APIRouter()
-MILD = {
-    "monthly_low": (2, 3, 4, 6, 9, 12, 14, 14, 11, 8, 5, 2),
-    "monthly_high": (8, 10, 12, 15, 19, 21, 25, 25, 21, 15, 10, 8),
-    "monthly_rain": (140, 95, 95, 70, 50, 40, 18, 22, 40, 90, 160, 145),
-}
-"""A mild climate with a dry summer, until the grower brings their own; judgement, no source. [°C, mm a month]"""
-GROWS = {
-    "nothing": ("Nothing yet", "", 0),
-    "tomato": ("Tomatoes", "tomato", 120),
-    "beans": ("Bush beans", "bush bean", 70),
-}
-"""What grows: its words, our crop, days it stands; days are judgement. [d]"""
+LARGEST_FILE = 4 * 1024 * 1024
+"""Of a garden file or its weather. [bytes]"""
+Choice = tuple[str, str, bool]
+"""Key, words, chosen."""
+
+
+@dataclass(frozen=True, slots=True)
+class BedRow:
+    """One bed to tell."""
+
+    index: int
+    name: str
+    length: str
+    width: str
+    grows: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeapRow:
+    """One thing that may be in reach."""
+
+    key: str
+    words: str
+    unit: str
+    count: str
 
 
 @dataclass(frozen=True, slots=True)
 class BeginContext:
-    """The page of the first garden."""
+    """One of the three questions; answers to the others are carried along."""
 
     title: str
     here: str
-    grows: tuple[tuple[str, str], ...]
+    at: int
+    back: str
+    carried: tuple[tuple[str, str], ...]
+    garden: str
+    latitude: str
+    climates: tuple[Choice, ...]
+    halves: tuple[Choice, ...]
+    feels: tuple[Choice, ...]
+    units: tuple[Choice, ...]
+    unit: str
+    beds: tuple[BedRow, ...]
+    more: bool
+    heaps: tuple[HeapRow, ...]
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BringContext:
+    """The page where a garden file is brought."""
+
+    title: str
+    here: str
+    faults: tuple[Fault, ...]
 
 
 @router.get("/begin", response_class=HTMLResponse)
-def begin_page(request: Request, asking: Asking) -> Response:
-    """Ask for the first bed."""
-    return page(request, "begin.html", BeginContext("Begin", "", tuple((key, one[0]) for key, one in GROWS.items())))
+def begin_page(request: Request, asking: Asking, asked: Asked) -> Response:
+    """Ask one of the three questions."""
+    if _kept_already(asking, request):
+        return RedirectResponse("/", 303)
+    return _asking(request, asked)
+
+
+def _asking(request: Request, asked: Answers, status: int = 200) -> Response:
+    at = {"2": 2, "3": 3}.get(asked.one("at"), 1)
+    faults: tuple[Fault, ...] = ()
+    try:
+        answers = first.first_answers(asked)
+    except InputFault as error:
+        answers, faults = first.first_answers(Answers({})), tuple(error.faults)
+        status = 422
+    return page(request, "begin.html", _context(answers, at, faults), status)
+
+
+def _context(answers: first.FirstAnswers, at: int, faults: tuple[Fault, ...]) -> BeginContext:
+    fields = _fields(answers)
+    own = {
+        1: ("garden", "latitude", "climate", "half", "feel", "units"),
+        2: ("beds", "name.", "length.", "width.", "grows."),
+        3: ("heap.",),
+    }[at]
+    metric = answers.units is UnitSystem.METRIC
+    return BeginContext(
+        title="Begin",
+        here="",
+        at=at,
+        back="/begin?" + urlencode([*fields, ("at", str(at - 1))]),
+        carried=tuple((name, value) for name, value in fields if not name.startswith(own)),
+        garden=answers.name,
+        latitude="" if answers.latitude is None else f"{answers.latitude:g}",
+        climates=tuple((key, one.words, key == answers.climate) for key, one in first.CLIMATES.items()),
+        halves=tuple((key, words, key == answers.half) for key, words in first.HALVES.items()),
+        feels=tuple((key, words, key == answers.feel) for key, (words, _) in first.FEELS.items()),
+        units=tuple((key, words, key == str(answers.units)) for key, words in first.UNITS.items()),
+        unit="m" if metric else "ft",
+        beds=tuple(
+            BedRow(
+                index,
+                one.name,
+                f"{one.length:g}",
+                f"{one.width:g}",
+                tuple((key, words, key == one.grows) for key, (words, _, _) in first.GROWS.items()),
+            )
+            for index, one in enumerate(answers.beds)
+        ),
+        more=len(answers.beds) < first.MOST_BEDS,
+        heaps=tuple(HeapRow(key, one.words, one.unit, f"{answers.heaps[key]:g}") for key, one in first.HEAPS.items()),
+        faults=faults,
+    )
+
+
+def _fields(answers: first.FirstAnswers) -> list[tuple[str, str]]:
+    """Return every answer as fields, so that a page can carry what it does not ask."""
+    fields = [
+        ("garden", answers.name),
+        ("latitude", "" if answers.latitude is None else f"{answers.latitude:g}"),
+        ("climate", answers.climate),
+        ("half", answers.half),
+        ("feel", answers.feel),
+        ("units", str(answers.units)),
+        ("beds", str(len(answers.beds))),
+    ]
+    for index, one in enumerate(answers.beds):
+        fields += [
+            (f"name.{index}", one.name),
+            (f"length.{index}", f"{one.length:g}"),
+            (f"width.{index}", f"{one.width:g}"),
+            (f"grows.{index}", one.grows),
+        ]
+    return fields + [(f"heap.{key}", f"{count:g}") for key, count in answers.heaps.items() if count > 0.0]
 
 
 @router.post("/begin")
 def begin(request: Request, asking: Asking, sent: Sent) -> Response:
-    """Keep a first garden, or the example; a record that holds a garden is left as it is."""
-    from mullbed.usecases.create_garden import create_garden
+    """Keep a first garden and begin its plan, or keep the example; a record that holds a garden is left as it is."""
+    from mullbed.usecases.create_garden import bring_garden, create_garden
 
     _only_first(asking, request)
     signed = signature(request, asking)
     if sent.one("example") == "yes":
         create_garden(Path(str(files("mullbed.files").joinpath("demo/garden.toml"))), asking.where, signed)
         return RedirectResponse("/", 303)
-    text = garden_text(sent, today(request))
-    with TemporaryDirectory() as folder:
-        place = Path(folder) / "garden.toml"
-        place.write_text(text, encoding="utf-8")
-        create_garden(place, asking.where, signed)
-    return RedirectResponse("/", 303)
+    try:
+        text = first.garden_text(first.first_answers(sent), today(request))
+    except InputFault:
+        return _asking(request, sent, 422)
+    bring_garden(text, None, asking.where, signed)
+    return _plan(request, asking)
 
 
-def garden_text(sent: Answers, day: date) -> str:
-    """Return a garden file of numbers and words of ours alone, so that nothing sent can name a file.
+@router.get("/begin/bring", response_class=HTMLResponse)
+def bring_page(request: Request, asking: Asking) -> Response:
+    """Ask for a garden file."""
+    if _kept_already(asking, request):
+        return RedirectResponse("/", 303)
+    return page(request, "bring.html", BringContext("Bring a garden file", "", ()))
 
-    Raises
-    ------
-    InputFault
-        When a number is out of bounds or the crop is none of the page's.
-    """
-    bounds = (("latitude", -65.0, 65.0, 47.0), ("length", 0.3, 50.0, 3.0), ("width", 0.3, 5.0, 1.2))
-    values, faults = {}, []
-    for name, low, high, usual in bounds:
-        values[name] = sent.number(name, usual)
-        if not low <= values[name] <= high:
-            faults.append(Fault(name, f"{values[name]:g}", f"{low:g} to {high:g}", "Say it again."))
-    if sent.one("grows", "nothing") not in GROWS:
-        faults.append(Fault("grows", sent.one("grows")[:40], ", ".join(GROWS), "Choose one of these."))
-    if faults:
-        raise InputFault(faults)
-    _, crop, stands = GROWS[sent.one("grows", "nothing")]
-    grown = ""
-    if crop:
-        gone = day + timedelta(days=stands)
-        grown = f'\n[[beds.crops]]\ncrop = "{crop}"\nplanted = {day.isoformat()}\nharvested = {gone.isoformat()}\n'
-    return (
-        f'[site]\nname = "My garden"\nlatitude = {values["latitude"]:.2f}\nunits = "metric"\n\n'
-        f"[season]\nfirst_day = {day.isoformat()}\nlast_day = {(day + timedelta(days=200)).isoformat()}\n\n"
-        f'[weather]\n{_mild(values["latitude"])}\n[soil]\ntexture = "loam"\norganic_matter = "3 %"\n\n'
-        f'[[beds]]\nname = "First Bed"\nsize = "{values["width"]:.2f} m x {values["length"]:.2f} m"\n{grown}'
+
+@router.post("/begin/bring")
+def bring(
+    request: Request,
+    asking: Asking,
+    garden: Annotated[UploadFile, File()],
+    weather: Annotated[UploadFile | None, File()] = None,
+) -> Response:
+    """Keep a garden file with the weather it names; what is wrong in them is told all at once."""
+    from mullbed.usecases.create_garden import bring_garden
+
+    _only_first(asking, request)
+    faults: list[Fault] = []
+    text = _text(garden, "Garden file", faults)
+    beside = _text(weather, "Weather file", faults) if weather is not None and weather.filename else None
+    try:
+        if faults:
+            raise InputFault(faults)
+        bring_garden(text, beside, asking.where, signature(request, asking))
+    except InputFault as error:
+        return page(request, "bring.html", BringContext("Bring a garden file", "", tuple(error.faults)), 422)
+    return _plan(request, asking)
+
+
+def _text(file: UploadFile, place: str, faults: list[Fault]) -> str:
+    """Return a file's text; note what is wrong with it."""
+    content = file.file.read(LARGEST_FILE + 1)
+    if len(content) > LARGEST_FILE:
+        faults.append(Fault(place, "larger than 4 MB", "up to 4 MB", "Is it the right file?"))
+        return ""
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        faults.append(Fault(place, "no plain text", "text in UTF-8", "Save it as plain text, then bring it again."))
+        return ""
+
+
+def _plan(request: Request, asking: Visitor) -> Response:
+    """Begin the first plan, and show how far it is."""
+    from mullbed.usecases.make_season_plan import make_season_plan
+
+    where, day, signed = asking.where, today(request), signature(request, asking)
+    begin_making(
+        request,
+        where,
+        lambda told: make_season_plan(
+            Path(), where=where, today=day, signed=signed, members=16, threads=1, progress=told
+        ),
     )
+    return RedirectResponse("/season/making", 303)
 
 
-def _mild(latitude: float) -> str:
-    """Return the mild climate as lines of a garden file; south of the equator half a year later."""
-    turn = 6 if latitude < 0 else 0
-    return "".join(f"{name} = {[*row[turn:], *row[:turn]]}\n" for name, row in MILD.items())
+def _kept_already(asking: Visitor, request: Request) -> bool:
+    """Tell whether the record holds a garden."""
+    from mullbed.usecases.list_in_hand import list_in_hand
+
+    try:
+        list_in_hand(asking.where, today(request))
+    except InputFault:
+        return False
+    return True
 
 
 def _only_first(asking: Visitor, request: Request) -> None:
     """Refuse where a garden is kept already."""
-    from mullbed.usecases.list_in_hand import list_in_hand
-
     if not asking.leads:
         raise HTTPException(403)
-    try:
-        list_in_hand(asking.where, today(request))
-    except InputFault:
-        return
-    raise InputFault([Fault("Garden", "kept already", "an empty record", "Start the server with another record.")])
+    if _kept_already(asking, request):
+        raise InputFault([Fault("Garden", "kept already", "an empty record", "Start the server with another record.")])

@@ -12,6 +12,7 @@ from mullbed.reports.names import bed_title
 from mullbed.reports.reasons import answer_words, lay_words
 from mullbed.reports.season_words import NO_PLAN, gathering_words, made_words, short_sentences
 from mullbed.reports.words import short_day
+from mullbed.web.making import Stage, making_of
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 
@@ -43,6 +44,11 @@ class SeasonContext:
     more: int
     gather: tuple[tuple[str, str], ...]
     short: tuple[str, ...]
+    id: str
+    """Of the plan, to take it back; empty where the visitor may not."""
+    leads: bool
+    at_work: bool
+    """Whether a plan is being made now."""
 
 
 @router.get("/season", response_class=HTMLResponse)
@@ -51,6 +57,7 @@ def season_page(request: Request, asking: Asking) -> Response:
     from mullbed.usecases.show_plan import show_plan
 
     shown, now = show_plan(asking.where), today(request)
+    at_work = making_of(request, asking.where)
     coming = [one for one in shown.coming(now) if asking.sees(one.layer.bed)]
     context = SeasonContext(
         title="Season",
@@ -71,5 +78,8 @@ def season_page(request: Request, asking: Asking) -> Response:
         more=max(0, len(coming) - SHOWN),
         gather=tuple((f"Week of {short_day(one.week)}", gathering_words(one)) for one in shown.gather(now)[:12]),
         short=tuple(short_sentences(shown.plan, shown.units)) if shown.plan is not None else (),
+        id=shown.id if asking.leads else "",
+        leads=asking.leads,
+        at_work=at_work is not None and at_work.stage is Stage.WORKING,
     )
     return page(request, "season.html", context)

@@ -142,7 +142,7 @@
   async function submitted(event) {
     const form = event.target;
     if (!(form instanceof HTMLFormElement)) return;
-    if (form.hasAttribute("data-swap")) return swapped(event, form);
+    if (form.hasAttribute("data-swap")) return event.submitter && event.submitter.classList.contains("stone") ? undefined : swapped(event, form);
     if (!form.hasAttribute("data-field") || event.defaultPrevented) return;
     event.preventDefault();
     if (form.dataset.busy) return;

@@ -1,0 +1,76 @@
+"""A plan being made: how far it is, with a way to stop it; the page asks again by itself, without script."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from mullbed.errors import Fault
+from mullbed.web.making import Stage, begin_making, making_of
+from mullbed.web.rendering import page
+from mullbed.web.visitor import Asking, signature, today
+
+router = APIRouter()
+EVERY = 2
+"""The page asks again after so long. [s]"""
+
+
+@dataclass(frozen=True, slots=True)
+class MakingContext:
+    """How far a plan is."""
+
+    title: str
+    here: str
+    stage: str
+    sentence: str
+    seconds: int
+    faults: tuple[Fault, ...]
+    leads: bool
+
+
+@router.post("/season/again")
+def plan_again(request: Request, asking: Asking) -> Response:
+    """Begin a new plan from what was really done."""
+    from mullbed.usecases.make_season_plan import make_season_plan
+
+    if not asking.leads:
+        raise HTTPException(403)
+    where, day, signed = asking.where, today(request), signature(request, asking)
+    begin_making(
+        request,
+        where,
+        lambda told: make_season_plan(
+            Path(), where=where, today=day, signed=signed, members=16, threads=1, progress=told
+        ),
+    )
+    return RedirectResponse("/season/making", 303)
+
+
+@router.post("/season/stop")
+def stop(request: Request, asking: Asking) -> Response:
+    """Stop the plan that is being made; the one kept before stays."""
+    if not asking.leads:
+        raise HTTPException(403)
+    at_work = making_of(request, asking.where)
+    if at_work is not None:
+        at_work.unwanted = True
+    return RedirectResponse("/season/making", 303)
+
+
+@router.get("/season/making", response_class=HTMLResponse)
+def making_page(request: Request, asking: Asking) -> Response:
+    """Show how far the plan is."""
+    at_work = making_of(request, asking.where)
+    if at_work is None or at_work.stage is Stage.DONE:
+        return RedirectResponse("/season", 303)
+    stage = "stopping" if at_work.unwanted and at_work.stage is Stage.WORKING else str(at_work.stage)
+    context = MakingContext(
+        "Planning", "season", stage, at_work.sentence, at_work.seconds, at_work.faults, asking.leads
+    )
+    answer = page(request, "making.html", context)
+    if at_work.stage is Stage.WORKING:
+        answer.headers["refresh"] = str(EVERY)
+    return answer
