@@ -83,7 +83,7 @@ def _bed(bed: WalkBed, left: float, rng: np.random.Generator, index: int) -> str
     peg = _peg(middle, top, bed.stop) if bed.stop is not None else ""
     name = (
         f'<text x="{middle:.1f}" y="{_GROUND + 27:.0f}" text-anchor="middle" font-size="19" font-weight="700" fill="{pigments.KAOLIN}" '
-        f'stroke="{pigments.UMBER}" stroke-width="5" paint-order="stroke" font-family=\'{pigments.NARROW}\'>{escape(_short(bed.name))}</text>'
+        f'stroke="{pigments.UMBER}" stroke-width="5" paint-order="stroke" font-family="{pigments.NARROW}">{escape(_short(bed.name))}</text>'
     )
     label = escape(f"{bed.name}: {bed.words}", quote=True)
     return (
@@ -113,5 +113,5 @@ def _peg(x: float, top: float, stop: int) -> str:
     return (
         f'<path d="M{x - 12:.1f} {foot - 48:.1f}l4-5h16l4 5v30l-12 18l-12-18Z" fill="{pigments.LIMONITE}" stroke="{pigments.INK}" '
         f'stroke-width="2.4" stroke-linejoin="round"/><text x="{x:.1f}" y="{foot - 28:.1f}" text-anchor="middle" font-size="21" '
-        f'font-weight="700" font-family=\'{pigments.NARROW}\' fill="{pigments.INK}">{stop}</text>'
+        f'font-weight="700" font-family="{pigments.NARROW}" fill="{pigments.INK}">{stop}</text>'
     )

@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from mullbed.web.pages import bed, begin, did, field, in_hand, lay, making, noticed, people, season, sign_in, walk
+from mullbed.web.pages import (
+    bed,
+    begin,
+    did,
+    field,
+    garden_map,
+    in_hand,
+    lay,
+    making,
+    noticed,
+    people,
+    season,
+    sign_in,
+    walk,
+)
 
 PAGES: tuple[APIRouter, ...] = (
     walk.router,
@@ -12,6 +26,7 @@ PAGES: tuple[APIRouter, ...] = (
     begin.router,
     did.router,
     field.router,
+    garden_map.router,
     in_hand.router,
     lay.router,
     making.router,
