@@ -13,6 +13,8 @@ from fastapi.staticfiles import StaticFiles
 
 from mullbed.store.database import kept_open
 from mullbed.web import errors
+from mullbed.web.answers import ANSWERS
+from mullbed.web.answers.description import describe
 from mullbed.web.guards import Guards
 from mullbed.web.pages import PAGES
 from mullbed.web.sessions import doorkeeper
@@ -37,7 +39,7 @@ def build_app(settings: Settings) -> FastAPI:
         title="Mullbed",
         docs_url=None,
         redoc_url=None,
-        openapi_url="/api/openapi.json",
+        openapi_url=None,
         lifespan=life,
         debug=False,
         dependencies=[Depends(doorkeeper)],
@@ -48,6 +50,9 @@ def build_app(settings: Settings) -> FastAPI:
     app.mount("/static", StaticFiles(directory=static), name="static")
     for router in PAGES:
         app.include_router(router, include_in_schema=False)
+    for router in ANSWERS:
+        app.include_router(router)
+    app.openapi = lambda: describe(app)  # type: ignore[method-assign]
 
     @app.get("/field-worker.js", include_in_schema=False)
     def worker() -> Response:

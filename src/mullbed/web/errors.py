@@ -5,12 +5,27 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fastapi import FastAPI, Request
-from fastapi.responses import HTMLResponse, JSONResponse, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import HTMLResponse, Response
 from starlette.exceptions import HTTPException
 
-from mullbed.errors import BalanceError, DirectionError, EntryConflict, Fault, InputFault, MullbedError, NotFound
+from mullbed.errors import (
+    BalanceError,
+    DirectionError,
+    EntryConflict,
+    Fault,
+    InputFault,
+    MullbedError,
+    NotFound,
+    RecordBusy,
+    RecordUnreachable,
+)
 from mullbed.web.guards import BodyTooLarge
+from mullbed.web.problems import problem
 from mullbed.web.rendering import page
+
+MOST_FAULTS = 20
+"""So many faults of one request are told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +48,7 @@ def status_of(error: Exception) -> int:
         return 409
     if isinstance(error, InputFault):
         return 422
-    return 500
+    return 503 if isinstance(error, RecordBusy | RecordUnreachable) else 500
 
 
 def told(request: Request, error: Exception) -> Response:
@@ -48,17 +63,22 @@ def told(request: Request, error: Exception) -> Response:
         faults = error.faults if isinstance(error, InputFault) else (Fault("Here", str(error), "what is kept", ""),)
         after = "What you wrote before is safe."
     if wants_json(request):
-        return JSONResponse(
-            {
-                "error": heading,
-                "faults": [
-                    {"place": one.place, "value": one.value, "allowed": one.allowed, "remedy": one.remedy}
-                    for one in faults
-                ],
-            },
-            status,
-        )
+        return problem(status, heading, faults)
     return page(request, "error.html", ErrorContext("Another look", "", heading, faults, after), status)
+
+
+def misread_faults(error: RequestValidationError) -> list[Fault]:
+    """Return what does not fit of a request, place by place; what was sent is not sent back."""
+    faults = []
+    for one in error.errors()[:MOST_FAULTS]:
+        place = ".".join(str(part) for part in one["loc"][1:]) or str(one["loc"][0])
+        faults.append(Fault(_sound(place)[:120], "does not fit", _sound(str(one["msg"]))[:200], "Put it right."))
+    return faults
+
+
+def _sound(words: str) -> str:
+    """Return words without halves of signs that no answer can carry."""
+    return words.encode("utf-8", "replace").decode()
 
 
 def wants_json(request: Request) -> bool:
@@ -74,21 +94,27 @@ def add_handlers(app: FastAPI) -> None:
         return told(request, error)
 
     @app.exception_handler(BodyTooLarge)
-    def _too_large(_: Request, __: BodyTooLarge) -> Response:
-        return HTMLResponse("That is more than fits; nothing was kept.", 413)
+    def _too_large(request: Request, __: BodyTooLarge) -> Response:
+        words = "That is more than fits; nothing was kept."
+        return problem(413, words) if wants_json(request) else HTMLResponse(words, 413)
+
+    @app.exception_handler(RequestValidationError)
+    def _misread(request: Request, error: RequestValidationError) -> Response:
+        return told(request, InputFault(misread_faults(error)))
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:
         if error.status_code in (302, 303, 307) and error.headers:
             return Response(status_code=error.status_code, headers=error.headers)
         heading = {
+            401: "Sign in first.",
             403: "This is not yours to change.",
             404: "There is nothing at this address.",
             405: "That can't be done at this address.",
             429: "That was very often. Wait a minute, then try again.",
         }.get(error.status_code, "That did not work.")
         if wants_json(request):
-            return JSONResponse({"error": heading}, error.status_code, error.headers)
+            return problem(error.status_code, heading, headers=error.headers)
         context = ErrorContext("Another look", "", heading, (), "What you wrote before is safe.")
         answer = page(request, "error.html", context, error.status_code)
         answer.headers.update(error.headers or {})

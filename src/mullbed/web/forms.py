@@ -60,10 +60,17 @@ def answers_of(pairs: Sequence[tuple[str, str]]) -> Answers:
     for name, value in pairs:
         if len(value) > LONGEST or len(name) > LONGEST or "\0" in value or "\0" in name:
             raise InputFault([Fault(name[:40], f"{len(value)} letters", f"up to {LONGEST}", "Say it in fewer words.")])
+        if not (_whole(name) and _whole(value)):
+            raise InputFault([Fault("form", "half of a sign", "whole letters", "Write it anew.")])
         fields[name] = (*fields.get(name, ()), value)
     if len(fields) > MOST_FIELDS:
         raise InputFault([Fault("form", f"{len(fields)} fields", f"up to {MOST_FIELDS}", "Send the page's own form.")])
     return Answers(fields)
+
+
+def _whole(text: str) -> bool:
+    """Tell whether a text can be written down: JSON can hold halves of signs, which no file can."""
+    return not any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
 async def sent_form(request: Request) -> Answers:

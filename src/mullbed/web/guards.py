@@ -6,8 +6,10 @@ from collections.abc import Awaitable, Callable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from mullbed.web.problems import problem
 
 LARGEST_BODY = 256 * 1024
 """A form of ours is far smaller. [bytes]"""
@@ -63,15 +65,15 @@ class Guards:
             return
         await self.app(scope, _bounded(receive, _room(scope["path"])), dressed)
 
-    def _refusal(self, scope: Scope, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         host = host_name(headers.get("host", ""))
         if host not in self.names:
-            return PlainTextResponse("This garden does not answer to that name.", 421)
+            return _refused(scope, "This garden does not answer to that name.", 421)
         if scope["method"] not in SAFE and not _own_origin(headers):
-            return PlainTextResponse("This came from another page; nothing was changed.", 403)
+            return _refused(scope, "This came from another page; nothing was changed.", 403)
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > _room(scope["path"]):
-            return PlainTextResponse("That is more than fits; nothing was kept.", 413)
+            return _refused(scope, "That is more than fits; nothing was kept.", 413)
         return None
 
     def _dressed(self, send: Send) -> Send:
@@ -86,6 +88,11 @@ class Guards:
             await send(message)
 
         return sending
+
+
+def _refused(scope: Scope, words: str, status: int) -> Response:
+    """Return a refusal, as a problem where a program asks."""
+    return problem(status, words) if scope["path"].startswith("/api/") else PlainTextResponse(words, status)
 
 
 class BodyTooLarge(Exception):
