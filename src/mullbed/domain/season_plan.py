@@ -117,6 +117,29 @@ class Shortage:
 
 
 @dataclass(frozen=True, slots=True)
+class OverScenarios:
+    """What the plan as first chosen costs over what may come, beside the one for the mean season.
+
+    In grams of nitrogen missed by crops. Both before the rehearsal corrects anything, from the same outcomes.
+    """
+
+    scenarios: int
+    """Joint draws of weather year, chemistry, parameters and supply."""
+    share: float
+    """How much the bad tenth counted in choosing; the mean had the rest. [fraction]"""
+    mean: float
+    """Mean cost. [g]"""
+    bad_tenth: float
+    """Mean cost of the dearest tenth. [g]"""
+    mean_season_mean: float
+    """Mean cost of the plan for the mean season. [g]"""
+    mean_season_bad_tenth: float
+    """[g]"""
+    differs: bool
+    """Whether the two plans differ."""
+
+
+@dataclass(frozen=True, slots=True)
 class SeasonPlan:
     """The whole plan."""
 
@@ -151,3 +174,5 @@ class SeasonPlan:
     """What rules of safety kept out of the plan."""
     set_aside: tuple[tuple[Refusal, Override], ...] = ()
     """What they would have kept out, had nobody set them aside with a reason."""
+    scenarios: OverScenarios | None = None
+    """None where the plan was made for the mean season only."""

@@ -54,6 +54,8 @@ class Supply:
     """What the grower calls it."""
     heated: bool = False
     """True for what was composted as hot and as long as the rules of safety ask."""
+    may_fail: float = 0.0
+    """Chance that what is expected on a day does not come. [fraction]"""
 
 
 def supply_names(supplies: Sequence[Supply]) -> tuple[str, ...]:

@@ -55,6 +55,7 @@ def _supply(table: Table, season: tuple[date, date], containers: tuple[Container
     minutes = table.number("minutes_to_fetch", 0.0, 1440.0, "minutes for one container")
     dried, bought_in = table.flag("dried"), table.flag("bought_in")
     heated = table.flag("heated")
+    may_fail = table.parsed("may_fail", amounts.share, 'the chance that it does not come, 0 to 1 or "20 %"')
     table.no_others()
     first_day = season[0] if first_day is None else day_within(table, "from", first_day, season, IN_HAND_DAYS)
     if last_day is not None:
@@ -94,6 +95,7 @@ def _supply(table: Table, season: tuple[date, date], containers: tuple[Container
         minutes_to_fetch=minutes,
         name=name,
         heated=heated,
+        may_fail=0.0 if may_fail is None else may_fail,
     )
 
 

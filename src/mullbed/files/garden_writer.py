@@ -250,6 +250,7 @@ def _supply(supply: Supply, garden: Garden) -> str:
             ("bought_in", True if supply.bought_in else None),
             ("minutes_to_fetch", supply.minutes_to_fetch),
             ("heated", True if supply.heated else None),
+            ("may_fail", supply.may_fail or None),
         ],
     )
 

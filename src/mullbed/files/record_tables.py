@@ -61,6 +61,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "latitude": "deg",
         "longitude": "deg",
         "low": "Cel",
+        "may_fail": "1",
         "mid": "1",
         "mineral_share": "1",
         "minutes": "min",

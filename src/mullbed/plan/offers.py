@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mullbed.plan.candidates import Candidate
+from mullbed.plan.scenarios import MemberWeeks
 from mullbed.plan.terms import Index, Mask, Series
 
 
@@ -27,6 +28,8 @@ class BedOffers:
     """Cover, as -ln(bare share). (candidates, weeks) [1]"""
     thickness: Series
     """Settled thickness. (candidates, weeks) [m]"""
+    by_member: MemberWeeks | None = None
+    """What `given` is the mean of; None where only the mean is known."""
 
     def keep(self, chosen: Index | Mask) -> BedOffers:
         """Return the offers of some candidates only, by a mask or by indices."""
@@ -40,6 +43,7 @@ class BedOffers:
             leached=self.leached[index],
             cover_depth=self.cover_depth[index],
             thickness=self.thickness[index],
+            by_member=None if self.by_member is None else self.by_member.keep(index),
         )
 
     @property

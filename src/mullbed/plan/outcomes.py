@@ -19,6 +19,7 @@ from mullbed.plan.bed_classes import PLACE, BedClass
 from mullbed.plan.candidates import Candidate
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.recipes import Recipe, WeekRecipes, recipes_of, weight_table
+from mullbed.plan.scenarios import MemberWeeks
 from mullbed.plan.terms import DAYS_A_WEEK, PlanTerms, Series
 from mullbed.simulate import layout as at
 from mullbed.simulate.bed_case import laid_lift
@@ -341,4 +342,5 @@ def read_off(candidates: tuple[Candidate, ...], outcome: Priced, rows: NDArray[n
         mixed(outcome.leached),
         mixed(outcome.cover_depth),
         mixed(outcome.thickness),
+        MemberWeeks(outcome.given, rows, weights),
     )

@@ -15,22 +15,25 @@ from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.garden import Garden
 from mullbed.domain.residue import Residue
 from mullbed.domain.safety import SafetyLimits
-from mullbed.domain.season_plan import Budget, Fed, PlannedLayer, SeasonPlan
+from mullbed.domain.season_plan import Budget, Fed, OverScenarios, PlannedLayer, SeasonPlan
 from mullbed.domain.supply import Container
 from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
 from mullbed.plan.bed_forecast import after, forecast_of
 from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
 from mullbed.plan.choose import solved
 from mullbed.plan.lift_rows import lifts_through
+from mullbed.plan.look_ahead import ROUNDS, PlannedAhead, planned_ahead
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced, representative
-from mullbed.plan.rehearse import Agreed, Rehearsal, agreed_plan, rehearsed
+from mullbed.plan.rehearse import Agreed, Chosen, Rehearsal, agreed_plan, rehearsed
 from mullbed.plan.safety_refusals import held_because, plan_refusals
+from mullbed.plan.scenarios import scenarios_of
 from mullbed.plan.season_facts import gathered, planned_layers, promised, rehearsal_fed, shortages_of, unmet_by_month
 from mullbed.plan.season_terms import base_run, ceilings, plan_terms
 from mullbed.plan.solve import Effort
 from mullbed.plan.stocks import stocks_of
 from mullbed.plan.terms import PlanTerms, Series, Weights, weeks_of
+from mullbed.plan.uncertain import Outlook
 from mullbed.simulate.bed_case import bed_case
 from mullbed.simulate.case import BedCase
 from mullbed.simulate.ensemble import draw_members
@@ -38,6 +41,8 @@ from mullbed.simulate.run import simulate
 
 #: Members of the rehearsals.
 REHEARSAL_MEMBERS = 64
+#: How the mean of what may come and its bad tenth count, where nobody says otherwise.
+USUAL_OUTLOOK = Outlook()
 
 
 def season_span(garden: Garden, longest: int = 730) -> tuple[date, date]:
@@ -119,6 +124,7 @@ def plan_season(
     ensemble: Ensemble | None = None,
     effort: Effort | None = None,
     weights: Weights | None = None,
+    outlook: Outlook | None = USUAL_OUTLOOK,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> SeasonPlan:
     """Plan a season.
@@ -135,6 +141,8 @@ def plan_season(
         When the solver may stop.
     weights : Weights, optional
         What each goal costs.
+    outlook : Outlook, optional
+        How what may come counts; None plans for the mean season.
     progress : callable
 
     Raises
@@ -155,15 +163,29 @@ def plan_season(
         problem.classes, terms, problem.candidates, tables.residues, replace(large, chosen=few), first_day, progress
     )
 
+    scenarios = scenarios_of(terms, len(few), ensemble.seed)
+    ahead: list[PlannedAhead] = []
+
     def solve(
         current: tuple[BedOffers, ...], lowered: Series, kept: Mapping[int, tuple[int, ...]]
-    ) -> tuple[tuple[tuple[int, ...], ...], float]:
-        progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
+    ) -> tuple[Chosen, float]:
         beds = tuple(replace(bed, fed_lowered=float(lower)) for bed, lower in zip(terms.beds, lowered, strict=True))
-        chosen, solution = solved(replace(terms, beds=beds), current, effort, kept=kept)
-        return chosen, solution.gap
+        limited = replace(terms, beds=beds)
 
-    def rehearse(current: tuple[BedOffers, ...], chosen: tuple[tuple[int, ...], ...]) -> Rehearsal:
+        def choose(priced_terms: PlanTerms, priced_offers: tuple[BedOffers, ...]) -> tuple[Chosen, float]:
+            progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
+            chosen, solution = solved(priced_terms, priced_offers, effort, kept=kept)
+            return chosen, solution.gap
+
+        if outlook is None or len(kept) == len(beds):
+            chosen, gap = choose(limited, current)
+        else:
+            begin, rounds = (ahead[-1].ahead.chosen, 1) if ahead else (None, ROUNDS)
+            ahead.append(planned_ahead(choose, limited, current, scenarios, outlook, rounds, begin, kept))
+            chosen, gap = ahead[-1].ahead.chosen, ahead[-1].gap
+        return chosen, gap
+
+    def rehearse(current: tuple[BedOffers, ...], chosen: Chosen) -> Rehearsal:
         return rehearsed(cases, current, chosen, terms, tables.residues, large, first_day, few)
 
     agreed = agreed_plan(solve, rehearse, offers, progress=progress)
@@ -213,8 +235,17 @@ def plan_season(
         forecasts={name: bed.forecast for name, bed in zip(names, beds, strict=True)},
         balance=worst,
         weather=weather.source,
+        scenarios=over_scenarios(ahead[0], scenarios.count, outlook) if outlook is not None and ahead else None,
         refusals=plan_refusals(terms, problem.refusals),
         set_aside=tables.safety.set_aside,
+    )
+
+
+def over_scenarios(found: PlannedAhead, count: int, outlook: Outlook) -> OverScenarios:
+    """Return what a plan and the one for the mean season cost over the scenarios."""
+    plan, mean = found.ahead, found.in_the_mean
+    return OverScenarios(
+        count, outlook.share, plan.mean, plan.bad_tenth, mean.mean, mean.bad_tenth, mean.chosen != plan.chosen
     )
 
 

@@ -73,6 +73,7 @@ def stock_of(
         minutes=MINUTES if supply.minutes_to_fetch is None else supply.minutes_to_fetch,
         harvest_wait=safety.harvest_waits.get(name),
         cautions=residue.cautions,
+        may_fail=supply.may_fail,
     )
 
 

@@ -90,6 +90,8 @@ class Stock:
     """Work to bring one container and spread it. [min]"""
     harvest_wait: HarvestWait | None = None
     """Days that must pass between laying and the next harvest."""
+    may_fail: float = 0.0
+    """Chance that one arrival does not come. [fraction]"""
 
     def usable_on(self, arrival: Arrival, day: date) -> bool:
         """Say whether what came with an arrival may be laid on a day (R3 comes first, R4 still good, R5 not held)."""

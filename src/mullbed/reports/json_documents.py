@@ -145,6 +145,17 @@ def plan_document(plan: SeasonPlan, garden: Garden) -> Json:
             "simulated_seasons": plan.outcomes.simulated_seasons,
         },
         "corrections": plan.corrections,
+        "scenarios": None
+        if plan.scenarios is None
+        else {
+            "count": plan.scenarios.scenarios,
+            "share_of_bad_tenth": _finite(plan.scenarios.share),
+            "mean_cost": _finite(plan.scenarios.mean),
+            "bad_tenth_cost": _finite(plan.scenarios.bad_tenth),
+            "mean_season_plan_mean_cost": _finite(plan.scenarios.mean_season_mean),
+            "mean_season_plan_bad_tenth_cost": _finite(plan.scenarios.mean_season_bad_tenth),
+            "differs": plan.scenarios.differs,
+        },
         "budget": {
             bed: {
                 "nitrogen_laid": _finite(budget.nitrogen_laid),
