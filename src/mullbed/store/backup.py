@@ -22,7 +22,7 @@ from tempfile import TemporaryDirectory, mkstemp
 from typing import Any
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
 
-from sqlalchemy import Table, select
+from sqlalchemy import Table, select, tuple_
 
 from mullbed.domain.record_backup import BackupTold
 from mullbed.domain.record_codec import canonical, written
@@ -31,10 +31,11 @@ from mullbed.store.database import Record, Transaction
 from mullbed.store.faults import told_as_ours
 from mullbed.store.photos import keep_names, photo, photo_file
 from mullbed.store.schema import NEWEST
-from mullbed.store.tables import entries, gardens, photos
+from mullbed.store.tables import accounts, entries, gardens, memberships, photos
 
 FORM = "mullbed record backup"
-FORM_VERSION = 1
+FORM_VERSION = 2
+"""The second holds the people of a record on PostgreSQL, too."""
 LIST = "contents.json"
 COPY = "record.sqlite"
 ROWS = "record.jsonl"
@@ -124,7 +125,10 @@ def look_over(connection: sqlite3.Connection, place: str) -> None:
 
 
 def _told(transaction: Transaction, path: Path) -> int:
-    """Tell gardens, entries and photos (without their pictures) as lines of JSON; return the number of entries."""
+    """Tell gardens, entries, photos (without their pictures) and people as lines of JSON; return how many entries.
+
+    Whoever was signed in or invited is not: sessions and invitations end with the database they were made in.
+    """
     count = 0
     with path.open("w", encoding="utf-8", newline="\n") as stream:
         for row in rows_of(transaction, gardens):
@@ -136,18 +140,23 @@ def _told(transaction: Transaction, path: Path) -> int:
         told_of = (photos.c.digest, photos.c.media_type, photos.c.size)
         for kept in transaction.execute(select(*told_of).order_by(photos.c.digest)).mappings():
             stream.write(canonical({"photo": dict(kept)}) + "\n")
+        for row in rows_of(transaction, accounts):
+            stream.write(canonical({"account": row | {"made_at": written(row["made_at"])}}) + "\n")
+        for row in rows_of(transaction, memberships):
+            stream.write(canonical({"membership": row}) + "\n")
     return count
 
 
 def rows_of(transaction: Transaction, table: Table) -> Iterator[dict[str, Any]]:
     """Return all rows of a table by its key, some at a time."""
-    (key,) = table.primary_key.columns
-    asked = select(table).order_by(key).limit(AT_ONCE)
+    keys = tuple(table.primary_key.columns)
+    asked = select(table).order_by(*keys).limit(AT_ONCE)
     rows = transaction.execute(asked).mappings().all()
     while rows:
         for row in rows:
             yield dict(row)
-        rows = transaction.execute(asked.where(key > rows[-1][key.name])).mappings().all()
+        last = [rows[-1][key.name] for key in keys]
+        rows = transaction.execute(asked.where(tuple_(*keys) > tuple_(*last))).mappings().all()
 
 
 def _pack(target: Path, told: BackupTold, parts: dict[str, Path]) -> None:

@@ -18,7 +18,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
-from mullbed.errors import Fault, InputFault, RecordUnreachable
+from mullbed.errors import Fault, InputFault, RecordError, RecordUnreachable
 from mullbed.store.faults import told_as_ours
 from mullbed.store.schema import NEWEST, is_newest, step_to
 
@@ -29,6 +29,8 @@ Transaction = Connection
 SETTINGS = ("busy_timeout=5000", "journal_mode=WAL", "foreign_keys=ON", "synchronous=FULL")
 #: How long a writer waits for others. [s]
 PATIENCE = 30.0
+#: How long a PostgreSQL server may take to let us in. [s]
+CONNECT_WITHIN = 10
 #: How long SQLite itself waits in one of many tries. [ms]
 GLANCE = 10
 #: Number of the lock that lets one writer at a time into a PostgreSQL database; any number that nobody else takes.
@@ -108,6 +110,15 @@ def kept_open(url: str | None) -> Iterator[Record]:
             del _KEPT[url]
 
 
+def reachable(url: str | None) -> bool:
+    """Tell whether a record can be read now."""
+    try:
+        with open_record(url, migrate=False) as record, record.reading() as transaction:
+            return is_newest(transaction, record.place)
+    except RecordError:
+        return False
+
+
 @contextmanager
 def open_record(url: str | None = None, *, migrate: bool = True, patience: float = PATIENCE) -> Iterator[Record]:
     """Open a record, made or brought to the newest schema where needed, and close it at the end.
@@ -154,7 +165,8 @@ def _opened(url: str, patience: float) -> Record:
     try:
         import psycopg
 
-        engine = create_engine(address, module=psycopg, pool_pre_ping=True)
+        waits = {} if "connect_timeout" in address.query else {"connect_timeout": CONNECT_WITHIN}
+        engine = create_engine(address, module=psycopg, pool_pre_ping=True, connect_args=waits)
     except ModuleNotFoundError as error:
         remedy = "Install it: pip install 'mullbed[postgres]'."
         raise InputFault([Fault("record", f"{error.name} is missing", "a PostgreSQL driver", remedy)]) from error

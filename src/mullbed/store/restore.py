@@ -14,7 +14,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 from zipfile import ZipFile
 
-from sqlalchemy import Table, insert, select, text
+from sqlalchemy import Table, delete, func, insert, select, text
 
 from mullbed.domain.record_backup import BackupTold
 from mullbed.errors import Fault, InputFault, RecordDamaged, RecordNewer
@@ -34,11 +34,13 @@ from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.faults import told_as_ours
 from mullbed.store.journal import count
 from mullbed.store.photos import media_type, photo_file, write_photo
-from mullbed.store.tables import entries, gardens, photos
+from mullbed.store.tables import accounts, entries, gardens, invitations, memberships, photos, sessions
 
 _PART = re.compile(rf"{re.escape(COPY)}|{re.escape(ROWS)}|{PHOTOS}[0-9a-f]{{64}}\.[a-z]{{3,4}}")
 _CHUNK = 1 << 20
-_TABLES = {"garden": gardens, "entry": entries, "photo": photos}
+_TABLES = {"garden": gardens, "entry": entries, "photo": photos, "account": accounts, "membership": memberships}
+#: Forms of a backup that can be read.
+_KNOWN_FORMS = tuple(range(1, FORM_VERSION + 1))
 
 
 def restore(source: Path, record: Record, *, replace: bool = False) -> BackupTold:
@@ -83,7 +85,7 @@ def restore(source: Path, record: Record, *, replace: bool = False) -> BackupTol
 
 def _unpacked(archive: ZipFile, listed: dict[str, Any], folder: Path, source: Path) -> dict[str, Path]:
     """Unpack every part and compare its size and hash with the list."""
-    if listed.get("form_version") != FORM_VERSION:
+    if listed.get("form_version") not in _KNOWN_FORMS:
         raise RecordNewer(str(source), f"form {listed.get('form_version')} of the backup")
     contents = listed.get("contents")
     names = [name for name in archive.namelist() if name != LIST]
@@ -126,6 +128,8 @@ def _lines(rows: Path, source: Path) -> Iterator[tuple[Table, dict[str, Any]]]:
             if name == "entry":
                 row["day"] = date.fromisoformat(row["day"])
                 row["written_at"] = datetime.fromisoformat(row["written_at"]).astimezone(UTC)
+            elif name == "account":
+                row["made_at"] = datetime.fromisoformat(row["made_at"]).astimezone(UTC)
             yield _TABLES[name], row
 
 
@@ -164,6 +168,9 @@ def _put(checked: Record, record: Record, pictures: dict[str, Path], replace: bo
     with checked.reading() as from_here, record.writing() as to_here:
         if replace:
             to_here.execute(text("TRUNCATE entries, gardens, photos"))
+            if _holds_people(from_here):  # without any in the backup, those who are here can still sign in
+                for table in (sessions, invitations, memberships, accounts):
+                    to_here.execute(delete(table))
         _must_be_empty(record, to_here)  # another program may have written meanwhile
         _put_rows(from_here, to_here, pictures if record.file is None else {})
 
@@ -179,8 +186,22 @@ def _put_rows(from_here: Transaction, to_here: Transaction, pictures: dict[str, 
         to_here.execute(
             text("SELECT setval(pg_get_serial_sequence('entries', 'number'), (SELECT max(number) FROM entries))")
         )
+    _put_people(from_here, to_here)
     known = set(to_here.scalars(select(photos.c.digest)))
     for row in rows_of(from_here, photos):
         path = pictures.get(row["digest"])
         if row["digest"] not in known:
             to_here.execute(insert(photos), [row | {"content": None if path is None else path.read_bytes()}])
+
+
+def _holds_people(transaction: Transaction) -> bool:
+    return bool(transaction.scalar(select(func.count()).select_from(accounts)))
+
+
+def _put_people(from_here: Transaction, to_here: Transaction) -> None:
+    """Copy accounts and what they may do, where nobody has an account yet."""
+    if _holds_people(to_here):
+        return
+    for table in (accounts, memberships):
+        for _, some in _chunks((table, row) for row in rows_of(from_here, table)):
+            to_here.execute(insert(table), some)

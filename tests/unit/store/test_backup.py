@@ -156,7 +156,7 @@ def changed(backup: Path, target: Path, change: Change) -> Path:
     ("change", "error"),
     [
         (lambda listed, parts: listed.update(form="else"), InputFault),
-        (lambda listed, parts: listed.update(form_version=2), RecordNewer),
+        (lambda listed, parts: listed.update(form_version=3), RecordNewer),
         (lambda listed, parts: listed.update(entries=7), RecordDamaged),
         (lambda listed, parts: parts.popitem(), RecordDamaged),
         (lambda listed, parts: parts.update({"../evil": b"x"}), RecordDamaged),
