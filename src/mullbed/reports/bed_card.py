@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from itertools import groupby
+from urllib.parse import quote
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.garden import Garden, UnitSystem
@@ -101,7 +102,8 @@ def _bed_card(
     growing = list(dict.fromkeys(crop_name(crop.crop) for crop in bed.crops if crop.harvested >= day))
     todo = steps(first, units) if first else []
     hazards = tuple(dict.fromkeys(key for one in visits for key in one.cautions))
-    text = address.replace("{bed}", bed.name).replace("{date}", day.isoformat())
+    named = quote(bed.name, safe="") if address.startswith("http") else bed.name
+    text = address.replace("{bed}", named).replace("{date}", day.isoformat())
     return {
         "name": bed_title(bed.name),
         "date": weekday_words(day) if first else "Leave it be",

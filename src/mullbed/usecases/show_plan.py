@@ -5,11 +5,11 @@ Reads the record, writes nothing. Raises InputFault where no garden is kept or t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from typing import Any
 
-from mullbed.domain.garden import UnitSystem
+from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.plain_values import from_plain
 from mullbed.domain.record_kinds import Kind
 from mullbed.domain.record_papers import Document
@@ -86,3 +86,53 @@ def show_plan(where: Where) -> ShownPlan:
     content: Any = document_content(entry.facts)
     plan = from_plain(SeasonPlan, content, "plan")
     return ShownPlan(name, units, beds, plan, entry.day, entry.facts.version, laid, entry.id)
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPlan:
+    """What cards and sheets are printed from."""
+
+    garden: Garden
+    """As it stands, with what was really laid."""
+    plan: SeasonPlan | None
+    """Its layers not laid yet, from a few days back on; None where no plan is kept."""
+    made_on: date | None
+
+
+#: A planned layer so many days late still stands on the card. Judgement. [d]
+LATE_ON_CARD = 14
+
+
+def plan_on_paper(where: Where, today: date) -> PaperPlan:
+    """Return the garden as it stands and what of its plan is still to be done.
+
+    Raises
+    ------
+    InputFault
+        When the record holds no garden, or the plan cannot be read.
+    """
+    from mullbed.files.record_garden import DONE_KINDS, doings_in
+    from mullbed.plan.garden_as_done import garden_as_done
+    from mullbed.reference.containers import find_container
+    from mullbed.reference.crops import all_crops
+    from mullbed.reference.residues import all_residues
+
+    shown = show_plan(where)
+    with open_record(where.record) as record, record.reading() as transaction:
+        told = entries(transaction, which_garden(transaction, where.garden), kinds=(*GARDEN_KINDS, *DONE_KINDS))
+    kept = kept_garden(told)
+    if kept is None:
+        raise InputFault([Fault("record", "no garden file", "a garden", "Begin with: mullbed garden new garden.toml")])
+    garden = garden_as_done(
+        kept.garden,
+        doings_in(told, kept.carried_over_on),
+        today,
+        crops=all_crops(),
+        residues=all_residues(),
+        container=find_container,
+        from_today=False,
+    )
+    plan = shown.plan
+    if plan is not None:
+        plan = replace(plan, layers=shown.coming(today - timedelta(days=LATE_ON_CARD)))
+    return PaperPlan(garden, plan, shown.made_on)

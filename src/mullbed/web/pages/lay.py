@@ -22,6 +22,7 @@ from mullbed.reports.names import bed_title
 from mullbed.reports.vessels import swatch
 from mullbed.reports.words import plural, weekday_words
 from mullbed.web.forms import Answers, Asked, Sent
+from mullbed.web.lift_texts import lift_texts, written_container
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
 from mullbed.web.writing import write
@@ -181,7 +182,7 @@ def _context(found: LayerPreview) -> LayContext:
         beware=tuple(": ".join(part for part in caution_action(key) if part) for key in cautions[:2]),
         dated=dated_line(cautions) if cautions else "",
         known=known_words(found),
-        lifts=_lift_texts(found),
+        lifts=lift_texts(found),
         stone="Lay it anyway" if over or found.refusals else "It is laid",
         from_plan=found.from_plan,
     )
@@ -197,24 +198,9 @@ def _row(heap: Heap, chosen: dict[str, float]) -> LiftRow:
         unit=f"{heap.container if heap.count == 1 else plural(heap.container)}, of {number_of(heap.count)}",
         count=f"{chosen.get(heap.name, 0.0):g}",
         residue=heap.residue,
-        container=_written_container(heap),
+        container=written_container(heap),
         soft=fresh,
     )
-
-
-def _lift_texts(found: LayerPreview) -> tuple[str, ...]:
-    """Return the layer as one types it, from the soil up, in the order it is drawn."""
-    if found.planned is None:
-        return ()
-    heaps = {one.name: one for one in (*found.hand.heaps, *found.hand.held)}
-    return tuple(
-        f"{lift.residue}: {lift.count:g} {_written_container(heaps[name])}"
-        for lift, name in zip(found.planned.layer.lifts, found.heaps, strict=True)
-    )
-
-
-def _written_container(heap: Heap) -> str:
-    return heap.container + (", dried" if heap.dried else "") + f", of {heap.name}"
 
 
 @router.post("/bed/{name}/lay")
