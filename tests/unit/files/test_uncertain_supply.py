@@ -24,6 +24,7 @@ monthly_rain = [60, 45, 50, 45, 50, 50, 50, 55, 55, 65, 65, 60]
 [[beds]]
 name = "Wall Bed"
 area = "6 m2"
+soil = { texture = "loam" }
 [[supplies]]
 residue = "grass clippings"
 amount = "2 barrow"
