@@ -24,6 +24,18 @@ def serve(
     behind: Annotated[
         bool, typer.Option("--behind-https", help="A proxy of your own stands before it and speaks https.")
     ] = False,
+    workers: Annotated[
+        int, typer.Option("--workers", metavar="NUMBER", min=1, max=64, help="Server processes that share the record.")
+    ] = 1,
+    listen: Annotated[
+        str | None, typer.Option("--listen", metavar="ADDRESS", help="Where to listen, for a page people sign in to.")
+    ] = None,
+    proxy: Annotated[
+        str, typer.Option("--proxy", metavar="ADDRESS", help="With --behind-https: where your proxy comes from.")
+    ] = "127.0.0.1",
+    log: Annotated[
+        bool, typer.Option("--log", help="Tell each answer as a line of JSON, with nothing of anybody in it.")
+    ] = False,
     day: Annotated[
         str | None,
         typer.Option("--day", metavar="DATE", help="Take this as the day, to look ahead or back; usually left out."),
@@ -45,7 +57,9 @@ def serve(
     del plain
     from mullbed.web.serving import Door, run_server
 
-    door = Door(port, share=share, names=tuple(name or ()), secure=behind)
+    door = Door(
+        port, share=share, names=tuple(name or ()), secure=behind, listen=listen, proxy=proxy, workers=workers, log=log
+    )
     run_server(
         where(record, garden),
         signature(by).author,

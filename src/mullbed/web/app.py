@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
@@ -11,14 +12,23 @@ from fastapi import Depends, FastAPI
 from fastapi.responses import FileResponse, Response
 from fastapi.staticfiles import StaticFiles
 
-from mullbed.store.database import kept_open
+from mullbed.store.database import kept_open, reachable
 from mullbed.web import errors
 from mullbed.web.answers import ANSWERS
 from mullbed.web.answers.description import describe
 from mullbed.web.guards import Guards
 from mullbed.web.pages import PAGES
+from mullbed.web.request_log import RequestLog
 from mullbed.web.sessions import doorkeeper
 from mullbed.web.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Health:
+    """How a server is."""
+
+    status: str
+    record: str
 
 
 def build_app(settings: Settings) -> FastAPI:
@@ -59,10 +69,15 @@ def build_app(settings: Settings) -> FastAPI:
         """The service worker must be served from the top to see every page."""
         return FileResponse(static / "field-worker.js", media_type="text/javascript")
 
-    @app.get("/health")
-    def health() -> dict[str, str]:
-        """Tell that the server answers."""
-        return {"status": "well"}
+    @app.get("/health", responses={503: {"model": Health, "description": "The record cannot be reached."}})
+    def health(answer: Response) -> Health:
+        """Tell whether the server answers and reaches its record; nothing of what is in it."""
+        if reachable(settings.where.record):
+            return Health("well", "reachable")
+        answer.status_code = 503
+        return Health("unwell", "unreachable")
 
     app.add_middleware(Guards, names=settings.names, secure=settings.secure)
+    if settings.log:
+        app.add_middleware(RequestLog)
     return app

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import socket
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,6 +12,8 @@ from threading import Thread
 from mullbed.domain.signing import Where
 from mullbed.errors import Fault, InputFault
 from mullbed.web.app import build_app
+from mullbed.web.request_log import LOGGER, write_lines
+from mullbed.web.served import hand_on
 from mullbed.web.settings import LOCAL_NAMES, Settings
 
 HTTP_WARNING = (
@@ -28,6 +31,12 @@ class Door:
     share: bool = False
     names: tuple[str, ...] = ()
     secure: bool = False
+    listen: str | None = None
+    """Address to listen at; by default this machine alone, or every network where shared."""
+    proxy: str = "127.0.0.1"
+    """Address of the proxy whose word for who comes, and how, is taken."""
+    workers: int = 1
+    log: bool = False
 
 
 def run_server(
@@ -51,7 +60,10 @@ def run_server(
     """
     import uvicorn
 
-    host = "0.0.0.0" if door.share and not door.secure else "127.0.0.1"  # nosec B104: only where sharing was asked for
+    if door.log:
+        write_lines()
+        say = _say_as_line
+    host = _host(door)
     addresses = own_addresses() if door.share else ()
     _check_free(host, door.port)
     settings = Settings(
@@ -62,31 +74,61 @@ def run_server(
         secure=door.secure,
         behind_proxy=door.secure,
         today=today,
+        log=door.log,
     )
     announce({"address": f"http://127.0.0.1:{door.port}/", "shared": door.share})
-    Thread(target=warm, name="warm up", daemon=True).start()  # the first look need not wait for the engine
     say(f"Open http://127.0.0.1:{door.port}/ on this machine. Stop with Ctrl-C.")
     for address in addresses:
         say(f"On this network: http://{address}:{door.port}/")
     if door.share and not door.secure:
         say(HTTP_WARNING)
     if settings.sign_in:
-        _invite_first(where, author, f"http://127.0.0.1:{door.port}", say)
+        _invite_first(where, author, f"http://127.0.0.1:{door.port}", say, told=not door.log)
+    several = door.workers > 1
+    if several:
+        hand_on(settings)
+    else:
+        Thread(target=warm, name="warm up", daemon=True).start()  # the first look need not wait for the engine
     uvicorn.run(
-        build_app(settings),
+        "mullbed.web.served:application" if several else build_app(settings),
+        factory=several,
+        workers=door.workers if several else None,
         host=host,
         port=door.port,
         log_level="warning",
+        log_config=None if door.log else uvicorn.config.LOGGING_CONFIG,
         proxy_headers=door.secure,
-        forwarded_allow_ips="127.0.0.1",
+        forwarded_allow_ips=door.proxy,
         server_header=False,
         date_header=True,
         h11_max_incomplete_event_size=16 * 1024,
     )
 
 
-def _invite_first(where: Where, author: str, address: str, say: Callable[[str], None]) -> None:
-    """Print a link for whoever starts the server, once, while the garden has no lead who can sign in."""
+def _host(door: Door) -> str:
+    """Return the address to listen at.
+
+    Raises
+    ------
+    InputFault
+        When another address than this machine's own is named and nobody would have to sign in.
+    """
+    if door.listen is not None and not (door.share or door.secure):
+        remedy = "Add --share, or --behind-https with a proxy of your own."
+        raise InputFault([Fault("--listen", door.listen, "a page people sign in to", remedy)])
+    shared = "0.0.0.0" if door.share and not door.secure else "127.0.0.1"  # nosec B104: only where asked for
+    return door.listen or shared
+
+
+def _say_as_line(sentence: str) -> None:
+    logging.getLogger(LOGGER).info({"event": "server", "says": sentence})
+
+
+def _invite_first(where: Where, author: str, address: str, say: Callable[[str], None], *, told: bool) -> None:
+    """Print a link for whoever starts the server, once, while the garden has no lead who can sign in.
+
+    A link is not told where others may read the log.
+    """
     from datetime import UTC, datetime
     from secrets import token_urlsafe
 
@@ -94,6 +136,9 @@ def _invite_first(where: Where, author: str, address: str, say: Callable[[str], 
     from mullbed.usecases.invite_person import anybody, invite_person
 
     if not anybody(where):
+        if not told:
+            say("Nobody can sign in yet. Make a link: mullbed invite --role lead")
+            return
         token = token_urlsafe(32)
         invite_person(where, token, Role.LEAD, None, (author, datetime.now(UTC)))
         say(f"Nobody can sign in yet. Set your own name and phrase, once: {address}/accept?code={token}")

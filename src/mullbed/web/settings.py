@@ -29,5 +29,7 @@ class Settings:
     """Signs sessions; a new one signs everybody out."""
     today: date | None = None
     """The day it is taken to be; None for the clock's."""
+    log: bool = False
+    """Whether each answer is told as a line of JSON."""
     behind_proxy: bool = False
     """Whether addresses are taken from X-Forwarded-For, set by a proxy of our own."""
