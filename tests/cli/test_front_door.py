@@ -32,6 +32,7 @@ COMMANDS = (
     "behaviour",
     "round",
     "outlook",
+    "worth",
     "in-hand",
     "backup",
     "restore",

@@ -37,6 +37,7 @@ from mullbed.cli.season import season
 from mullbed.cli.serve import serve
 from mullbed.cli.trial import trial
 from mullbed.cli.validate import validate
+from mullbed.cli.worth import worth
 from mullbed.errors import BalanceError, DirectionError, MullbedError
 
 SUMMARY = """Build garden soil where the bed is: thin layers of soft fresh and dry residues.
@@ -104,6 +105,7 @@ app.command()(bed)
 app.command()(season)
 app.command()(ground)
 app.command()(outlook)
+app.command()(worth)
 app.command()(serve)
 app.command()(invite)
 app.command()(backup)
