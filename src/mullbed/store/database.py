@@ -107,7 +107,8 @@ def kept_open(url: str | None) -> Iterator[Record]:
         try:
             yield record
         finally:
-            del _KEPT[url]
+            if _KEPT.get(url) is record:  # another server of the same record may have come meanwhile
+                del _KEPT[url]
 
 
 def reachable(url: str | None) -> bool:

@@ -34,7 +34,7 @@ from mullbed.store.database import Record, Transaction, open_record
 from mullbed.store.faults import told_as_ours
 from mullbed.store.journal import count
 from mullbed.store.photos import media_type, photo_file, write_photo
-from mullbed.store.tables import accounts, entries, gardens, invitations, memberships, photos, sessions
+from mullbed.store.tables import accounts, entries, gardens, invitations, links, memberships, photos, sessions
 
 _PART = re.compile(rf"{re.escape(COPY)}|{re.escape(ROWS)}|{PHOTOS}[0-9a-f]{{64}}\.[a-z]{{3,4}}")
 _CHUNK = 1 << 20
@@ -169,7 +169,7 @@ def _put(checked: Record, record: Record, pictures: dict[str, Path], replace: bo
         if replace:
             to_here.execute(text("TRUNCATE entries, gardens, photos"))
             if _holds_people(from_here):  # without any in the backup, those who are here can still sign in
-                for table in (sessions, invitations, memberships, accounts):
+                for table in (sessions, invitations, links, memberships, accounts):
                     to_here.execute(delete(table))
         _must_be_empty(record, to_here)  # another program may have written meanwhile
         _put_rows(from_here, to_here, pictures if record.file is None else {})

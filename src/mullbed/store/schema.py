@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from alembic.config import Config
 
 #: Schemas from the first to the one this program writes.
-REVISIONS = ("0001", "0002", "0003", "0004")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005")
 NEWEST = REVISIONS[-1]
 
 

@@ -132,6 +132,19 @@ invitations = Table(
     Column("used_at", Moment),
 )
 
+links = Table(
+    "links",
+    metadata,
+    Column("digest", String(64), primary_key=True),
+    Column("garden", String(200), nullable=False),
+    Column("bed", String(200)),
+    Column("made_by", String(200), nullable=False),
+    Column("made_at", Moment, nullable=False),
+    Column("expires_at", Moment, nullable=False),
+    Column("ended_at", Moment),
+)
+"""Links that let anybody look; ``bed`` is empty for the whole garden, ``ended_at`` until it is taken back."""
+
 sessions = Table(
     "sessions",
     metadata,

@@ -17,7 +17,9 @@ COOKIE = "mullbed_session"
 SECURE_COOKIE = "__Host-mullbed_session"
 OPEN = frozenset({"/sign-in", "/accept", "/health", "/field-worker.js"})
 """Addresses that need no session."""
-LEADS_ALONE = ("/people", "/begin", "/season/again", "/season/stop", "/trial")
+OPEN_UNDER = ("/look/",)
+"""Below these the address itself is the key."""
+LEADS_ALONE = ("/people", "/show", "/begin", "/season/again", "/season/stop", "/trial")
 """Where only a lead may change something."""
 
 
@@ -31,7 +33,7 @@ def doorkeeper(request: Request) -> None:
     """
     settings = settings_of(request)
     path = request.url.path
-    if not settings.sign_in or path in OPEN:
+    if not settings.sign_in or path in OPEN or path.startswith(OPEN_UNDER):
         return
     token = session_token(request)
     person = admit_people.who_is(settings.where, token, now()) if token else None

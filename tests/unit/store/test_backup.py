@@ -66,7 +66,7 @@ def backed_up(url: str, tmp_path: Path) -> Path:
     fill(url)
     target = tmp_path / "kept" / "record.zip"
     with open_record(url) as record:
-        assert back_up(record, target, MADE) == BackupTold("2026-03-04T08:00:00.000000Z", "0004", len(SENT), 2)
+        assert back_up(record, target, MADE) == BackupTold("2026-03-04T08:00:00.000000Z", "0005", len(SENT), 2)
     assert [path.name for path in target.parent.iterdir()] == [target.name]
     return target
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from urllib.parse import quote
 
@@ -26,7 +27,7 @@ from mullbed.reports.round_list import (
 from mullbed.reports.walk_picture import WalkBed, walk_svg
 from mullbed.reports.words import capital, listed, weekday_words
 from mullbed.web.rendering import page
-from mullbed.web.visitor import Asking, today
+from mullbed.web.visitor import Asking, settings_of, today
 
 router = APIRouter()
 
@@ -77,6 +78,8 @@ class RoundContext:
     later: str
     alone: str
     standing: str
+    people: bool
+    """Whether the visitor may change who gardens here."""
 
 
 @router.get("/", response_class=HTMLResponse)
@@ -106,9 +109,16 @@ def round_page(request: Request, asking: Asking) -> Response:
         heap=tuple(f"{capital(do_words(stop, units))}. {why_words(stop)}" for stop in walk.heap),
         later=_later(due),
         alone=_alone(walk, visits),
-        standing=standing_words(walk),
+        standing=on_page(standing_words(walk)),
+        people=asking.leads and settings_of(request).sign_in,
     )
     return page(request, "round.html", context)
+
+
+def on_page(sentences: str) -> str:
+    """Return sentences without those that name a command, which belongs to the terminal."""
+    within = re.sub(r"; `[^`]*` [a-z ]+\.", ".", sentences)
+    return re.sub(r" ?`[^`]*` [a-z ]+\.", "", within).strip()
 
 
 def bed_address(bed: str) -> str:
