@@ -181,3 +181,76 @@ def until() -> Callable[..., None]:
             time.sleep(0.03)
 
     return waiting
+
+
+LARGEST = 150_000
+"""First load of a page, everything it loads included. [bytes]"""
+SMALL = """() => [...document.querySelectorAll(
+  'main button, main a, main summary, main .choice, main .tick, .stones *')]
+.filter((one) => one.offsetParent && one.offsetWidth && !one.closest('svg') && !one.closest('p:not(.more)')
+  && !one.classList.contains('unseen') && getComputedStyle(one).position !== 'absolute')
+.filter((one) => one.matches('button,a,summary,.choice,.tick') && one.getBoundingClientRect().height < 55.5)
+.map((one) => one.outerHTML.slice(0, 90))"""
+
+
+@pytest.fixture
+def sound(phone: Callable[..., Any], picture: Callable[[Any, str], None]) -> Callable[[str, str], Any]:
+    """Return a function that looks a page over: its size, faults of access, targets, widths; and pictures it."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    def looking(address: str, name: str) -> Any:
+        page = phone()
+        came: list[Any] = []
+        page.on("response", lambda answer: came.append(answer))
+        assert page.goto(address).status == 200
+        sizes = sum(len(one.body()) for one in came if one.status == 200)
+        assert sizes < LARGEST, f"{sizes} bytes"
+        picture(page, f"{name}-390x844")
+        results = Axe().run(page)
+        assert results.violations_count == 0, results.generate_report()
+        assert page.evaluate(SMALL) == []
+        for width, height in ((320, 568), (1280, 800)):
+            page.set_viewport_size({"width": width, "height": height})
+            wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            assert wide <= 0, f"{wide} px too wide at {width}"
+            picture(page, f"{name}-{width}x{height}")
+        return page
+
+    return looking
+
+
+class Walker:
+    """Somebody who taps visible words, and counts the taps."""
+
+    def __init__(self, page: Any) -> None:
+        self.page, self.taps = page, 0
+
+    def tap(self, words: str, *, exact: bool = False) -> None:
+        """Tap what carries the words; it must be there to be seen."""
+        here = self.page
+        found = here.get_by_role("button", name=words, exact=exact)
+        for role in ("link", "checkbox", "radio"):
+            found = found.or_(here.get_by_role(role, name=words, exact=exact))
+        target = found.first
+        target.wait_for()
+        box = target.bounding_box()
+        assert box is not None and box["height"] >= 24
+        target.click()
+        self.taps += 1
+        here.wait_for_load_state("load")
+
+    def sees(self, words: str) -> None:
+        """Wait for words."""
+        self.page.get_by_text(words).first.wait_for()
+
+
+@pytest.fixture
+def empty_served(tmp_path: Path) -> Iterator[Served]:
+    """Return a running server on a record that holds no garden yet."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    one = Served(tmp_path / "new.sqlite", port)
+    one.start()
+    yield one
+    one.stop()

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from browser.conftest import Walker
+
 PAGES = {
     "round": "/",
     "bed": "/bed/Garlic%20Bed",
@@ -22,33 +24,14 @@ PAGES = {
     "in-hand": "/in-hand",
     "came-in": "/in-hand/more",
     "weigh": "/in-hand/weigh",
+    "map": "/map",
+    "season-without-plan": "/season",
+    "card": "/bed/Garlic%20Bed/card",
+    "print": "/print",
+    "sheet-while-away": "/print/away",
+    "task-cards": "/print/day",
+    "show": "/show",
 }
-LARGEST = 150_000
-
-
-class Walker:
-    """Somebody who taps visible words, and counts the taps."""
-
-    def __init__(self, page: Any) -> None:
-        self.page, self.taps = page, 0
-
-    def tap(self, words: str, *, exact: bool = False) -> None:
-        """Tap what carries the words."""
-        here = self.page
-        found = here.get_by_role("button", name=words, exact=exact)
-        for role in ("link", "checkbox", "radio"):
-            found = found.or_(here.get_by_role(role, name=words, exact=exact))  # type: ignore[arg-type]
-        target = found.first
-        target.wait_for()
-        box = target.bounding_box()
-        assert box is not None and box["height"] >= 24
-        target.click()
-        self.taps += 1
-        here.wait_for_load_state("load")
-
-    def sees(self, words: str) -> None:
-        """Wait for words."""
-        self.page.get_by_text(words).first.wait_for()
 
 
 @pytest.fixture
@@ -99,33 +82,8 @@ def test_count_bags(walker: Walker):
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_a_page_has_no_fault_of_access_and_fits(
-    name: str, served: Any, phone: Callable[..., Any], picture: Callable[[Any, str], None]
-):
-    from axe_playwright_python.sync_playwright import Axe
-
-    page = phone()
-    came = []
-    page.on("response", lambda answer: came.append(answer))
-    page.goto(served.local + PAGES[name])
-    sizes = sum(len(one.body()) for one in came if one.status == 200)
-    assert sizes < LARGEST, f"{sizes} bytes"
-    picture(page, f"{name}-390")
-    results = Axe().run(page)
-    assert results.violations_count == 0, results.generate_report()
-    small = page.evaluate(
-        """() => [...document.querySelectorAll('main button, main a, main summary, main .choice, .stones *')]
-        .filter((one) => one.offsetParent && one.offsetWidth && !one.closest('svg') && !one.closest('p:not(.more)')
-          && !one.classList.contains('unseen') && getComputedStyle(one).position !== 'absolute')
-        .filter((one) => one.matches('button,a,summary,.choice') && one.getBoundingClientRect().height < 55.5)
-        .map((one) => one.outerHTML.slice(0, 90))"""
-    )
-    assert small == []
-    for width in (320, 1280):
-        page.set_viewport_size({"width": width, "height": 800})
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert wide <= 0, f"{wide} px too wide at {width}"
-        picture(page, f"{name}-{width}")
+def test_a_page_has_no_fault_of_access_and_fits(name: str, served: Any, sound: Callable[[str, str], Any]):
+    sound(served.local + PAGES[name], name)
 
 
 def test_twice_the_text_loses_nothing_and_the_keyboard_reaches_the_stone(served: Any, phone: Callable[..., Any]):
