@@ -186,3 +186,22 @@ def test_over_https_the_session_is_bound_to_it(open_page: Opening, record: Path)
     add(record, "Ada", Role.LEAD)
     told = open_page(sign_in=True, secure=True).post("/sign-in", data={"name": "Ada", "phrase": PHRASE}).headers
     assert told["set-cookie"].startswith("__Host-") and "Secure" in told["set-cookie"]
+
+
+def test_the_people_are_a_tap_away_for_the_lead_alone(shared: TestClient, open_page: Opening):
+    assert enter(shared, "Ada") == 303
+    assert 'href="/people"' in shared.get("/").text
+    helper = open_page(sign_in=True)
+    assert enter(helper, "Bo") == 303
+    assert 'href="/people"' not in helper.get("/").text
+
+
+def test_a_helper_s_map_paper_and_links_hold_their_own_beds(shared: TestClient):
+    assert enter(shared, "Bo") == 303
+    for path in ("/map", "/print", "/show"):
+        text = shared.get(path).text
+        assert "Wren" not in text, path
+    assert shared.get("/print/labels.pdf?bed=Wren%20Bed").status_code == 404
+    assert shared.get("/bed/Wren%20Bed/card").status_code == 404
+    assert shared.post("/show/link", data={"lasts": "14"}).status_code == 403
+    assert shared.post("/season/again").status_code == 403
