@@ -396,9 +396,21 @@ def ready_made(terms: PlanTerms, without: Iterable[str] = ()) -> tuple[tuple[tup
                 if not broken:
                     fitting.append(candidate)
             kept.extend(thinned(fitting))
+        if not kept and not counts and one_container_too_much(bed, terms):
+            counts["R7"] += 1
         by_bed.append(tuple(kept))
         refusals[bed.name] = counts
     return tuple(by_bed), Refusals(refusals)
+
+
+def one_container_too_much(bed: BedTerms, terms: PlanTerms) -> bool:
+    """R7: say whether something is there of which one whole container is more than a bed can take in a layer."""
+    for number, stock in enumerate(terms.stocks):
+        most = soft_window(stock, terms.limits)[1] if stock.soft_fresh else MOST_COVER
+        there = any(day is not None and stock.most_on(day) >= 1.0 for day in terms.stock_days[number])
+        if there and stock.unit.dry_matter / bed.area > 1.1 * most:
+            return True
+    return False
 
 
 def thinned(candidates: list[Candidate], most: int = MOST_PER_BED_AND_WEEK) -> list[Candidate]:
