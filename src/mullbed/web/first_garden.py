@@ -98,16 +98,18 @@ class Comes:
     """Its container, many."""
     every_days: int
     """0 where it lies there once. [d]"""
+    loads: float = 1.0
+    """How many of the container it is planned in make one that is counted: a bag of leaves is two armfuls."""
 
 
 HEAPS = {
     "lawn": Comes("Lawn clippings", "grass clippings", "bucket", "buckets a week", 7),
-    "leaves": Comes("Autumn leaves", "dry leaves", "bag", "bags lie there", 0),
-    "straw": Comes("Straw", "straw", "bale", "bales lie there", 0),
+    "leaves": Comes("Autumn leaves", "dry leaves", "armful", "bags lie there", 0, 2.0),
+    "straw": Comes("Straw", "straw", "armful", "bales lie there", 0, 4.0),
     "weeds": Comes("Pulled weeds", "pulled weeds", "bucket", "buckets a week", 7),
     "kitchen": Comes("Kitchen scraps", "kitchen scraps", "bucket", "buckets a week", 7),
-    "card": Comes("Plain cardboard", "cardboard", "barrow", "barrows lie there", 0),
-    "chips": Comes("Wood chips", "wood chips", "barrow", "barrows lie there", 0),
+    "card": Comes("Plain cardboard", "cardboard", "armful", "barrows lie there", 0, 2.0),
+    "chips": Comes("Wood chips", "wood chips", "bucket", "barrows lie there", 0, 6.0),
     "comfrey": Comes("Comfrey", "comfrey", "bucket", "buckets a month", 30),
 }
 
@@ -267,7 +269,7 @@ def _bed_text(bed: FirstBed, units: UnitSystem, day: date, near: float) -> str:
 def _heap_text(heap: Comes, count: float, day: date) -> str:
     text = (
         f'[[supplies]]\nname = "{heap.words.casefold()}"\nresidue = "{heap.residue}"\n'
-        f'amount = "{count:g} {heap.container}"\n'
+        f'amount = "{count * heap.loads:g} {heap.container}"\n'
     )
     if heap.every_days:
         text += f'from = {day.isoformat()}\nevery = "{heap.every_days} days"\n'
