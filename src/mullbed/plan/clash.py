@@ -15,6 +15,7 @@ from math import inf
 
 from mullbed.plan.choice_model import Choice
 from mullbed.plan.rows import Model, RowName
+from mullbed.plan.season_facts import LIMIT_WORDS
 from mullbed.plan.solve import Effort, minimised
 
 #: Rows that only tell what follows from a choice; they never clash by themselves.
@@ -119,3 +120,26 @@ def smallest_clash(choice: Choice, effort: Effort = ENOUGH) -> tuple[Limit, ...]
         else:
             needed.append(placed.limit)
     return tuple(needed)
+
+
+#: What limits are called that are not in `LIMIT_WORDS`.
+OTHER_WORDS = {"R1": "one layer a week", "R2": "days between layers", "R6": "thickness of the cover"}
+
+
+def clash_sentences(choice: Choice, limits: Sequence[Limit]) -> list[str]:
+    """Return each limit of a clash in words, with its rule; lifting any one of them ends the clash."""
+    return [in_words(choice, limit) for limit in limits]
+
+
+def in_words(choice: Choice, limit: Limit) -> str:
+    """Return one limit in words."""
+    terms = choice.terms
+    where = f" on {terms.beds[limit.bed].name}" if limit.bed is not None else ""
+    if limit.rule == FIX and limit.bed is not None and limit.layer is not None:
+        day = choice.offers[limit.bed].candidates[limit.layer].day
+        barred = choice.model.upper[int(choice.beds[limit.bed].lay[limit.layer])] < 1.0
+        return f"the layer of {day.isoformat()}{where} that is {'ruled out' if barred else 'to be kept'}"
+    words = OTHER_WORDS.get(limit.rule) or LIMIT_WORDS.get(limit.rule, (limit.rule, ""))[0]
+    of_what = f" of {terms.stocks[limit.stock].name}" if limit.stock is not None else ""
+    when = f" in the week of {terms.weeks[limit.week].monday.isoformat()}" if limit.week is not None else ""
+    return f"{words}{of_what}{where}{when} ({limit.rule})"

@@ -7,7 +7,7 @@ from dataclasses import replace
 from tests.unit.plan import invented as garden
 
 from mullbed.plan.choice_model import Choice, built
-from mullbed.plan.clash import FIX, Limit, clash, limits_in, smallest_clash, without
+from mullbed.plan.clash import FIX, Limit, clash, clash_sentences, limits_in, smallest_clash, without
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import DayLimits
 
@@ -73,3 +73,6 @@ def test_kept_layers_on_two_beds_clash_through_the_work_of_one_day() -> None:
     week = offers[0].candidates[0].week
     assert set(found) == {Limit("R16", week=week), Limit(FIX, bed=0, layer=0), Limit(FIX, bed=1, layer=0)}
     assert_smallest(fixed, found)
+    told = clash_sentences(fixed, found)
+    assert f"work in a day in the week of {garden.FIRST.isoformat()} (R16)" in told
+    assert any("on Wall that is to be kept" in line for line in told)
