@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +50,17 @@ def band(values: Array) -> Band:
     return Band(cuts[0], cuts[1], cuts[2])
 
 
+def _bands(outcome: Outcome, threads: int, first: int) -> dict[str, Band]:
+    """Return the bands of all series from a day on; most of it is sorting, which numpy does beside other threads."""
+    values = {name: outcome.daily[name] for name in SERIES}
+    values["weekly_nitrogen"] = weekly_flow(outcome.daily["net_nitrogen"] + outcome.daily["soil_nitrogen"])
+    values = {name: one[:, first:] for name, one in values.items()}
+    if threads <= 1:
+        return {name: band(one) for name, one in values.items()}
+    with ThreadPoolExecutor(threads) as together:
+        return dict(zip(values, together.map(band, values.values()), strict=True))
+
+
 def weekly_flow(cumulative: Array) -> Array:
     """Return what came in the seven days around each day, members by day; shorter ends are scaled to a week."""
     days = np.arange(cumulative.shape[1])
@@ -65,6 +78,7 @@ def forecast_of(
     threads: int = 2,
     shares: int = 0,
     learned: Learned | None = None,
+    shown_from: int = 0,
 ) -> tuple[BedForecast, Outcome]:
     """Return the forecast of a bed and the run behind it.
 
@@ -80,6 +94,9 @@ def forecast_of(
         Members of each run that splits the spread by its causes; 0 leaves the split out.
     learned : Learned, optional
         What the members were drawn from, for the split.
+    shown_from : int
+        The forecast begins so many days later than the run, as :func:`after` would let it; what nobody looks at is
+        not sorted. [d]
 
     Raises
     ------
@@ -91,14 +108,13 @@ def forecast_of(
     forecast = BedForecast(
         bed=case.name,
         first_day=case.weather.first_day,
-        series={name: band(outcome.daily[name]) for name in SERIES}
-        | {"weekly_nitrogen": band(weekly_flow(outcome.daily["net_nitrogen"] + outcome.daily["soil_nitrogen"]))},
+        series=_bands(outcome, threads, shown_from),
         lifts=lifts_through(case, layers, outcome, members),
         crop_want=(case.cover or CropCover.bare(case.weather.days)).nitrogen_demand,
         balance=balance,
         spread_by=spread_by(case, shares, seed, threads, learned) if shares else {},
     )
-    return forecast, outcome
+    return (_begun(forecast, shown_from) if shown_from else forecast), outcome
 
 
 def spread_by(
@@ -118,12 +134,15 @@ def spread_by(
 
 def after(forecast: BedForecast, day: int) -> BedForecast:
     """Return a forecast that begins later; cumulative series keep their totals."""
-    from datetime import timedelta
+    series = {name: Band(one.p10[day:], one.p50[day:], one.p90[day:]) for name, one in forecast.series.items()}
+    return _begun(replace(forecast, series=series), day)
 
+
+def _begun(forecast: BedForecast, day: int) -> BedForecast:
+    """Return a forecast whose bands begin a day already, with all the rest beginning there, too."""
     return replace(
         forecast,
         first_day=forecast.first_day + timedelta(days=day),
-        series={name: Band(one.p10[day:], one.p50[day:], one.p90[day:]) for name, one in forecast.series.items()},
         lifts=tuple(
             replace(one, thickness=one.thickness[day:], carbon_gone=one.carbon_gone[day:], moisture=one.moisture[day:])
             for one in forecast.lifts

@@ -307,6 +307,12 @@ def written_since(transaction: Transaction, garden: str, moment: datetime, kinds
     return int(transaction.execute(asked).scalar_one())
 
 
+def newest(transaction: Transaction) -> tuple[int, str]:
+    """Return number and id of the entry that came last, of whichever garden; changes with whatever is written."""
+    row = transaction.execute(select(table.c.number, table.c.id).order_by(table.c.number.desc()).limit(1)).first()
+    return (0, "") if row is None else (int(row.number), str(row.id))
+
+
 def count(transaction: Transaction) -> int:
     """Return the number of entries ever written, of all gardens."""
     return int(transaction.execute(select(func.count()).select_from(table)).scalar_one())

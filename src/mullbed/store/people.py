@@ -70,11 +70,20 @@ def close_session(transaction: Transaction, token: str) -> None:
     transaction.execute(delete(sessions).where(sessions.c.digest == token_digest(token)))
 
 
-def session_account(transaction: Transaction, token: str, now: datetime) -> str | None:
-    """Return whose session a token opens; None where it is none, or has ended."""
-    ours = (sessions.c.digest == token_digest(token)) & (sessions.c.expires_at > now)
-    found = transaction.execute(select(sessions.c.account).where(ours)).scalar()
-    return None if found is None else str(found)
+def session_person(transaction: Transaction, token: str, garden: str, now: datetime) -> Person | None:
+    """Return whose session a token opens, as they stand in a garden; None where it ended or they are not of it."""
+    joined = sessions.join(accounts, accounts.c.id == sessions.c.account).join(
+        memberships, memberships.c.account == accounts.c.id
+    )
+    asked = (
+        select(accounts.c.id, accounts.c.name, memberships.c.garden, memberships.c.role, memberships.c.beds)
+        .select_from(joined)
+        .where(sessions.c.digest == token_digest(token), sessions.c.expires_at > now)
+        .where(memberships.c.garden.in_((garden, "")))
+        .order_by(memberships.c.garden.desc())
+    )
+    row = transaction.execute(asked).first()
+    return None if row is None else Person(row.id, row.name, row.garden, Role(row.role), _read(row.beds))
 
 
 def add_invitation(transaction: Transaction, token: str, invitation: Invitation, made_by: str) -> None:

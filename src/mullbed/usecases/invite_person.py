@@ -85,10 +85,7 @@ def sign_out(where: Where, token: str) -> None:
 def who_is(where: Where, token: str, now: datetime) -> Person | None:
     """Return whom a session belongs to in this garden; None where it is none, or they are not of this garden."""
     with open_record(where.record) as record, record.reading() as transaction:
-        account = kept.session_account(transaction, token, now)
-        if account is None:
-            return None
-        return _person(transaction, account, _garden(transaction, where))
+        return kept.session_person(transaction, token, _garden(transaction, where), now)
 
 
 def anybody(where: Where) -> bool:
@@ -180,10 +177,6 @@ def _garden(transaction: Transaction, where: Where) -> str:
         return where.garden
     known = gardens(transaction)
     return known[0] if len(known) == 1 else ""
-
-
-def _person(transaction: Transaction, account: str, garden: str) -> Person | None:
-    return next((one for one in kept.people(transaction, garden) if one.account == account), None)
 
 
 @lru_cache(maxsize=1)

@@ -33,7 +33,7 @@ from mullbed.files.record_garden import (
     kept_garden,
     weather_in,
 )
-from mullbed.plan.bed_forecast import after, forecast_of
+from mullbed.plan.bed_forecast import forecast_of
 from mullbed.plan.garden_as_done import garden_as_done
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
@@ -98,15 +98,14 @@ def show_bed(where: Where, name: str, today: date, *, members: int = MEMBERS, th
     )
     case = bed_case(bed, weather, all_crops(), all_residues())
     layers = [layer for layer in bed.layers if first <= layer.day <= last]
-    forecast, _ = forecast_of(case, layers, draw_members(case, members, SEED), SEED, threads=threads)
+    begin = max(0, (today - timedelta(days=30) - first).days)
+    drawn = draw_members(case, members, SEED)
+    forecast, _ = forecast_of(case, layers, drawn, SEED, threads=threads, shown_from=begin)
     facts = case_facts(bed.layers, weather, all_residues(), buried=bool(bed.dug_in))
     forecast = replace(forecast, backing=backings(forecast, facts))
     coming, late = _planned(told, name, today)
     seed, fine = _seed_days(garden, bed, today)
-    begin = max(0, (today - timedelta(days=30) - first).days)
-    return ShownBed(
-        bed, garden.site.units, today, after(forecast, begin), coming, late, seed, fine, told.notes, members
-    )
+    return ShownBed(bed, garden.site.units, today, forecast, coming, late, seed, fine, told.notes, members)
 
 
 def _told(where: Where, name: str) -> _Told:

@@ -12,11 +12,13 @@ from fastapi import Depends, FastAPI
 from fastapi.responses import FileResponse, Response
 from fastapi.staticfiles import StaticFiles
 
-from mullbed.store.database import kept_open, reachable
+from mullbed.store.database import kept_open, open_record, reachable
+from mullbed.store.journal import newest
 from mullbed.web import errors
 from mullbed.web.answers import ANSWERS
 from mullbed.web.answers.description import describe
 from mullbed.web.guards import Guards
+from mullbed.web.page_cache import PageCache
 from mullbed.web.pages import PAGES
 from mullbed.web.request_log import RequestLog
 from mullbed.web.sessions import doorkeeper
@@ -77,6 +79,14 @@ def build_app(settings: Settings) -> FastAPI:
         answer.status_code = 503
         return Health("unwell", "unreachable")
 
+    def newest_entry() -> tuple[int, str]:
+        with open_record(settings.where.record) as record, record.reading() as transaction:
+            return newest(transaction)
+
+    def plan_at_work() -> bool:
+        return bool(getattr(app.state, "making", None))
+
+    app.add_middleware(PageCache, settings=settings, newest=newest_entry, busy=plan_at_work)
     app.add_middleware(Guards, names=settings.names, secure=settings.secure)
     if settings.log:
         app.add_middleware(RequestLog)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 
 from mullbed.reports.terminal_bed import bed_document
 from mullbed.web.answers.band import AnsweredBand
@@ -15,6 +16,7 @@ from mullbed.web.problems import problems
 from mullbed.web.visitor import Asking, today
 
 router = APIRouter(prefix="/api", tags=["beds"])
+MOST_MEMBERS = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +117,16 @@ def beds_answer(request: Request, asking: Asking) -> Mapping[str, object]:
 
 
 @router.get("/beds/{bed}", response_model=AnsweredBed, responses=problems(404), dependencies=THEIRS)
-def bed_answer(request: Request, bed: str, asking: Asking) -> Mapping[str, object]:
+def bed_answer(
+    request: Request,
+    bed: str,
+    asking: Asking,
+    members: Annotated[
+        int,
+        Query(ge=16, le=MOST_MEMBERS, description="Seasons the bands are taken from; more are slower and smoother."),
+    ] = 256,
+) -> Mapping[str, object]:
     """Tell how one bed stands today."""
     from mullbed.usecases.show_bed import show_bed
 
-    return bed_document(show_bed(asking.where, bed, today(request)))
+    return bed_document(show_bed(asking.where, bed, today(request), members=members, threads=2))
