@@ -27,8 +27,10 @@ from mullbed.plan.uncertain import (
 
 #: A change is taken if it lowers what a plan counts by this share. [fraction]
 BETTER = 1e-4
-#: How often all beds are gone through for single layers to change.
-SWEEPS = 3
+#: How often all beds are gone through for single layers to change, and up to how many beds that often. [judgement]
+SWEEPS, SWEPT_BEDS = 3, 60
+#: Beyond so many beds single layers are not tried and layers are charged once. [judgement]
+TRIED_BEDS = 200
 #: How often layers are charged and chosen again; fewer where a round brings less than this share. [judgement]
 ROUNDS, WORTH_A_ROUND = 2, 0.003
 
@@ -81,7 +83,7 @@ def planned_ahead(
     best = improved(beds, mean, outlook, terms, offers, kept)
     carried: tuple[Series, ...] = ()
     dearer = charged_terms(terms)
-    for number in range(max(1, rounds)):
+    for number in range(max(1, rounds if len(beds) <= TRIED_BEDS else 1)):
         new = charges(beds, best.chosen, outlook)
         carried = tuple(0.5 * (a + b) for a, b in zip(carried, new, strict=True)) if carried else new
         chosen, proven = solve(dearer, charged(terms, offers, carried))
@@ -105,35 +107,84 @@ def improved(
     offers: Sequence[BedOffers],
     kept: Collection[int] = (),
 ) -> Ahead:
-    """Swap, add and take away single layers as long as that lowers what the plan counts; every rule is kept."""
-    chosen = [tuple(plan) for plan in ahead.chosen]
-    costs = [bed.costs(plan) for bed, plan in zip(beds, chosen, strict=True)]
-    for _ in range(SWEEPS):
+    """Swap, add and take away single layers as long as that lowers what the plan counts; every rule is kept.
+
+    With very many beds nothing is tried: it would take longer than the plan, and they average one another out.
+    """
+    if len(beds) > TRIED_BEDS:
+        return ahead
+    standing = Standing(terms, offers, ahead.chosen)
+    costs = [bed.costs(plan) for bed, plan in zip(beds, ahead.chosen, strict=True)]
+    total = np.sum(costs, axis=0)
+    for _ in range(SWEEPS if len(beds) <= SWEPT_BEDS else 1):
         changed = False
-        for number in range(len(beds)):
+        for number, bed in enumerate(beds):
             if number in kept:
                 continue
-            others = np.sum(costs, axis=0) - costs[number]
-            better = better_plan(number, beds[number], chosen, others, outlook, terms, offers)
+            better = better_plan(number, bed, standing, total - costs[number], outlook)
             if better is not None:
-                chosen[number], changed = better, True
-                costs[number] = beds[number].costs(better)
+                standing.relay(number, better)
+                new = bed.costs(better)
+                total, costs[number], changed = total - costs[number] + new, new, True
         if not changed:
             break
-    return looked_at(beds, chosen, outlook)
+    return looked_at(beds, standing.chosen, outlook)
+
+
+class Standing:
+    """A whole plan with what it uses, of which one bed's layers can be laid anew."""
+
+    def __init__(self, terms: PlanTerms, offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]]) -> None:
+        self.growing = Growing(terms, offers)
+        for number, plan in enumerate(chosen):
+            for place in plan:
+                self.growing.lay(number, place)
+
+    @property
+    def chosen(self) -> Chosen:
+        """Return the candidates laid by bed."""
+        return tuple(tuple(sorted(plan)) for plan in self.growing.chosen)
+
+    def relay(self, number: int, plan: Sequence[int]) -> None:
+        """Take a bed's layers off and lay others."""
+        growing = self.growing
+        for place in list(growing.chosen[number]):
+            candidate = growing.offers[number].candidates[place]
+            for portion in candidate.portions:
+                growing.taken[portion.stock, candidate.week] -= portion.count
+            growing.minutes[candidate.day] -= candidate.minutes
+            growing.litres[candidate.day] -= candidate.litres
+        growing.chosen[number] = []
+        for place in plan:
+            growing.lay(number, place)
+
+    def fits(self, number: int, rest: Sequence[int], place: int) -> bool:
+        """Say whether every rule is kept with one bed's layers as given and one more."""
+        if self.growing.closed[number][place]:
+            return False
+        before = list(self.growing.chosen[number])
+        self.relay(number, rest)
+        found = self.growing.fits(number, place)
+        self.relay(number, before)
+        return found
 
 
 def better_plan(
-    number: int,
-    bed: BedScenarios,
-    chosen: Sequence[tuple[int, ...]],
-    others: Series,
-    outlook: Outlook,
-    terms: PlanTerms,
-    offers: Sequence[BedOffers],
+    number: int, bed: BedScenarios, standing: Standing, others: Series, outlook: Outlook
 ) -> tuple[int, ...] | None:
-    """Return the plan of one bed that one change makes better by most; None where no change helps."""
-    plan = chosen[number]
+    """Return the plan of one bed that one change makes better by most; None where no change helps.
+
+    Parameters
+    ----------
+    number : int
+    bed : BedScenarios
+    standing : Standing
+        The plan as it stands.
+    others : Series
+        What all other beds cost. (scenarios,) [g]
+    outlook : Outlook
+    """
+    plan = tuple(sorted(standing.growing.chosen[number]))
     now = float(weighed(others + bed.costs(plan), outlook))
     enough = BETTER * abs(now)
     found: list[tuple[float, tuple[int, ...], int | None]] = []
@@ -149,22 +200,6 @@ def better_plan(
     for _, rest, added in sorted(found, key=lambda one: (-one[0], one[1], -1 if one[2] is None else one[2])):
         if added is None:
             return rest
-        if added not in plan and still_fits(number, rest, added, chosen, terms, offers):
+        if added not in plan and standing.fits(number, rest, added):
             return tuple(sorted((*rest, added)))
     return None
-
-
-def still_fits(
-    number: int,
-    rest: tuple[int, ...],
-    place: int,
-    chosen: Sequence[tuple[int, ...]],
-    terms: PlanTerms,
-    offers: Sequence[BedOffers],
-) -> bool:
-    """Say whether a plan keeps every rule with one bed's layers as given and one more."""
-    growing = Growing(terms, offers)
-    for bed, indices in enumerate(chosen):
-        for one in rest if bed == number else indices:
-            growing.lay(bed, one)
-    return not growing.closed[number][place] and growing.fits(number, place)
