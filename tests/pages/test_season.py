@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from fastapi.testclient import TestClient
@@ -15,7 +15,9 @@ from mullbed.domain.record_papers import Document
 from mullbed.domain.signing import Where
 from mullbed.store.database import open_record
 from mullbed.store.journal import append
-from mullbed.usecases.show_plan import show_plan
+from mullbed.usecases.show_plan import season_ahead, show_plan
+from pages.conftest import DAY
+from pages.kept_plan import keep_plan, planned
 
 EMPTY_PLAN = {
     "garden": "Tanglewick", "first_day": "2027-03-15", "last_day": "2027-10-31", "seed": 1, "layers": [], "gap": 0.02,
@@ -60,3 +62,19 @@ def test_no_link_of_the_first_pages_is_dead(client: TestClient):
             seen.add(target)
             assert client.get(target).status_code in (200, 303, 405), target
     assert len(seen) > 8
+
+
+def test_every_bed_has_its_ribbon_with_what_is_planned_dashed(client: TestClient, record: Path):
+    keep_plan(record, planned("Gate Bed", DAY + timedelta(days=20)))
+    text = client.get("/season").text
+    ribbons = re.findall(r'<a class="ribbon-line" href="([^"]+)".*?</a>', text, re.S)
+    assert len(ribbons) == 12 and ribbons[0] == "/bed/Gate%20Bed"
+    gate = text[text.index('<a class="ribbon-line" href="/bed/Gate%20Bed"') :].partition("</a>")[0]
+    wren = text[text.index('<a class="ribbon-line" href="/bed/Wren%20Bed"') :].partition("</a>")[0]
+    assert "stroke-dasharray" in gate and "29 June" in gate
+    assert "stroke-dasharray" not in wren and "nothing planned" in wren
+    ahead = season_ahead(Where(str(record)), DAY, ["Gate Bed"])
+    height = ahead["Gate Bed"].series["thickness"].p50
+    laid = (DAY + timedelta(days=20) - ahead["Gate Bed"].first_day).days
+    assert height[laid - 2] < 0.005 < height[laid + 1]
+    assert height[laid + 60] < height[laid + 1]

@@ -5,10 +5,12 @@ Reads the record, writes nothing. Raises InputFault where no garden is kept or t
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
+from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.plain_values import from_plain
 from mullbed.domain.record_kinds import Kind
@@ -136,3 +138,68 @@ def plan_on_paper(where: Where, today: date) -> PaperPlan:
     if plan is not None:
         plan = replace(plan, layers=shown.coming(today - timedelta(days=LATE_ON_CARD)))
     return PaperPlan(garden, plan, shown.made_on)
+
+
+#: Enough for a middle line; bands are told on the page of a bed.
+RIBBON_MEMBERS = 32
+#: Days shown before today and after it, or to the season's end. [d]
+RIBBON_BEFORE, RIBBON_AFTER = 30, 200
+
+
+def season_ahead(where: Where, today: date, beds: Collection[str] | None = None) -> dict[str, BedForecast]:
+    """Return each bed through the season with what was laid and what is planned, settling as modelled.
+
+    Parameters
+    ----------
+    where : Where
+    today : date
+    beds : collection of str, optional
+        Only these.
+
+    Raises
+    ------
+    InputFault
+        When the record holds no garden, or the plan cannot be read.
+    """
+    from mullbed.files.record_garden import DONE_KINDS, doings_in, weather_in
+    from mullbed.plan.bed_forecast import after, forecast_of
+    from mullbed.plan.garden_as_done import garden_as_done
+    from mullbed.reference.containers import find_container
+    from mullbed.reference.crops import all_crops
+    from mullbed.reference.residues import all_residues
+    from mullbed.simulate.bed_case import bed_case
+    from mullbed.simulate.ensemble import draw_members
+    from mullbed.weather.place_weather import place_weather
+    from mullbed.weather.recorded_days import with_known_days
+
+    coming = show_plan(where).coming(today)
+    kinds = (*GARDEN_KINDS, *DONE_KINDS, Kind.WEATHER)
+    with open_record(where.record) as record, record.reading() as transaction:
+        told = entries(transaction, which_garden(transaction, where.garden), kinds=kinds)
+    kept = kept_garden(told)
+    if kept is None:
+        return {}
+    garden = garden_as_done(
+        kept.garden,
+        doings_in(told, kept.carried_over_on),
+        today,
+        crops=all_crops(),
+        residues=all_residues(),
+        container=find_container,
+        from_today=False,
+    )
+    shown = [bed for bed in garden.beds if beds is None or bed.name in beds]
+    oldest = min((layer.day for bed in shown for layer in bed.layers), default=today)
+    first = max(min(oldest, today - timedelta(days=RIBBON_BEFORE)), today - timedelta(days=400))
+    last = min(max(garden.last_day, today + timedelta(days=60)), today + timedelta(days=RIBBON_AFTER))
+    weather = place_weather(garden.site, first, last, 1, station_text=kept.station_text)
+    weather = with_known_days(weather, weather_in(told), garden.site.latitude)
+    begin = (today - timedelta(days=RIBBON_BEFORE) - first).days
+    forecasts = {}
+    for bed in shown:
+        planned = tuple(one.layer for one in coming if one.layer.bed == bed.name and one.layer.day <= last)
+        layers = tuple(one for one in (*bed.layers, *planned) if one.day >= first)
+        case = bed_case(replace(bed, layers=layers), weather, all_crops(), all_residues())
+        forecast, _ = forecast_of(case, layers, draw_members(case, RIBBON_MEMBERS, 1), 1, threads=1)
+        forecasts[bed.name] = after(forecast, max(0, begin))
+    return forecasts

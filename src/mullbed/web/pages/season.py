@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
+from mullbed.domain.forecast import BedForecast
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.season_plan import PlannedLayer
+from mullbed.reports.garden_map_patterns import ribbon_patterns
 from mullbed.reports.names import bed_title
 from mullbed.reports.reasons import answer_words, lay_words
+from mullbed.reports.season_axis import Axis, months_axis
+from mullbed.reports.season_ribbons import Ribbon, ribbon_svg, scale_bar
 from mullbed.reports.season_words import NO_PLAN, gathering_words, made_words, short_sentences
-from mullbed.reports.words import short_day
+from mullbed.reports.words import capital, counted, short_day
 from mullbed.web.making import Stage, making_of
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 
 router = APIRouter()
 SHOWN = 24
+RIBBON_WIDTH = 350.0
+RIBBON_SCALE = 4.0
+"""[px per cm]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +38,16 @@ class Coming:
     bed: str
     address: str
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class RibbonLine:
+    """One bed through the season."""
+
+    bed: str
+    address: str
+    next: str
+    picture: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +64,13 @@ class SeasonContext:
     more: int
     gather: tuple[tuple[str, str], ...]
     short: tuple[str, ...]
+    ribbons: tuple[RibbonLine, ...]
+    defs: str
+    """Patterns the ribbons fill with."""
+    months: str
+    bar: str
+    laid: str
+    """How much of the plan is done."""
     id: str
     """Of the plan, to take it back; empty where the visitor may not."""
     leads: bool
@@ -54,11 +81,14 @@ class SeasonContext:
 @router.get("/season", response_class=HTMLResponse)
 def season_page(request: Request, asking: Asking) -> Response:
     """Show the kept plan."""
-    from mullbed.usecases.show_plan import show_plan
+    from mullbed.usecases.show_plan import season_ahead, show_plan
 
     shown, now = show_plan(asking.where), today(request)
     at_work = making_of(request, asking.where)
     coming = [one for one in shown.coming(now) if asking.sees(one.layer.bed)]
+    seen = [name for name in shown.beds if asking.sees(name)]
+    ahead = season_ahead(asking.where, now, seen) if shown.plan is not None else {}
+    laid = len(shown.laid)
     context = SeasonContext(
         title="Season",
         here="season",
@@ -78,8 +108,29 @@ def season_page(request: Request, asking: Asking) -> Response:
         more=max(0, len(coming) - SHOWN),
         gather=tuple((f"Week of {short_day(one.week)}", gathering_words(one)) for one in shown.gather(now)[:12]),
         short=tuple(short_sentences(shown.plan, shown.units)) if shown.plan is not None else (),
+        ribbons=tuple(_ribbon(name, ahead[name], coming, now, shown.units) for name in seen if name in ahead),
+        defs=ribbon_patterns(ahead.values()),
+        months=_months(next(iter(ahead.values()))) if ahead else "",
+        bar=scale_bar(RIBBON_SCALE, shown.units) if ahead else "",
+        laid=f"{capital(counted(laid, 'planned layer'))} laid so far." if laid else "",
         id=shown.id if asking.leads else "",
         leads=asking.leads,
         at_work=at_work is not None and at_work.stage is Stage.WORKING,
     )
     return page(request, "season.html", context)
+
+
+def _ribbon(name: str, forecast: BedForecast, coming: list[PlannedLayer], now: date, units: UnitSystem) -> RibbonLine:
+    """Return one bed through the season, with its next date."""
+    mine = [one for one in coming if one.layer.bed == name]
+    told = f"{short_day(mine[0].layer.day)}: {lay_words(mine[0])}" if mine else "nothing planned"
+    ribbon = Ribbon(RIBBON_WIDTH, scale=RIBBON_SCALE)
+    picture = ribbon_svg(forecast, now, f"{bed_title(name)} through the season", ribbon, units=units, today=now)
+    return RibbonLine(bed_title(name), f"/bed/{quote(name, safe='')}", told, picture)
+
+
+def _months(forecast: BedForecast) -> str:
+    """Return the names of the months over the ribbons."""
+    axis = Axis(forecast.first_day, forecast.series["thickness"].p50.size, RIBBON_WIDTH)
+    names = months_axis(axis, 19, narrow=True)
+    return f'<svg class="ribbon" viewBox="0 0 {RIBBON_WIDTH:.0f} 26" aria-hidden="true">{names}</svg>'
