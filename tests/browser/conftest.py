@@ -52,6 +52,7 @@ class Served:
 
     record: Path
     port: int
+    signs_in: bool = False
     process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -70,7 +71,8 @@ class Served:
             "import sys, uvicorn; from datetime import date; from mullbed.domain.signing import Where;"
             "from mullbed.web.app import build_app; from mullbed.web.settings import LOCAL_NAMES, Settings;"
             "uvicorn.run(build_app(Settings(Where(sys.argv[1]), 'Ada', names=(*LOCAL_NAMES, 'garden.test'),"
-            "today=date(2027, 6, 9))), host='127.0.0.1', port=int(sys.argv[2]), log_level='warning')"
+            f"sign_in={self.signs_in}, today=date(2027, 6, 9))),"
+            "host='127.0.0.1', port=int(sys.argv[2]), log_level='warning')"
         )
         code = "from mullbed.usecases.warm_up import warm_up; warm_up();" + code
         self.process = subprocess.Popen([sys.executable, "-c", code, str(self.record), str(self.port)])
