@@ -9,7 +9,7 @@ possible.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -20,7 +20,8 @@ from mullbed.plan.solve import Effort, minimised
 
 #: Rows that only tell what follows from a choice; they never clash by themselves.
 CONSEQUENCES = frozenset({"R19", "R20"})
-#: Name of a layer somebody wants kept or barred; its bound is a limit like any other.
+#: Name of a layer somebody wants kept; it is a limit like any other. Ruling a layer out never makes a clash: laying
+#: nothing keeps every rule.
 FIX = "fix"
 #: The order in which limits are tried: what cannot be lifted first, what somebody has set last.
 LAST_TRIED = ("R6", "R1", "R2", "R12", "R10", "R11", "R21", "R17", "R16", "R3", FIX)
@@ -66,7 +67,7 @@ def limits_in(choice: Choice) -> tuple[Placed, ...]:
     found = [Placed(limit, tuple(of_limit), ()) for limit, of_limit in rows.items()]
     for number, bed in enumerate(choice.beds):
         for place, column in enumerate(bed.lay):
-            if choice.model.lower[int(column)] > 0.0 or choice.model.upper[int(column)] < 1.0:
+            if choice.model.lower[int(column)] > 0.0:
                 found.append(Placed(Limit(FIX, number, layer=place), (), (int(column),)))
     order = {rule: number for number, rule in enumerate(LAST_TRIED)}
     return tuple(sorted(found, key=lambda one: order.get(one.limit.rule, -1)))
@@ -75,15 +76,13 @@ def limits_in(choice: Choice) -> tuple[Placed, ...]:
 def without(model: Model, lifted: Sequence[Placed]) -> Model:
     """Return a model with some limits lifted, which asks for nothing but a plan."""
     row_lower, row_upper = list(model.row_lower), list(model.row_upper)
-    lower, upper = list(model.lower), list(model.upper)
+    lower = list(model.lower)
     for placed in lifted:
         for row in placed.rows:
             row_lower[row], row_upper[row] = -inf, inf
         for column in placed.columns:
-            lower[column], upper[column] = 0.0, 1.0
-    return replace(
-        model, cost=[0.0] * model.columns, row_lower=row_lower, row_upper=row_upper, lower=lower, upper=upper
-    )
+            lower[column] = 0.0
+    return replace(model, cost=[0.0] * model.columns, row_lower=row_lower, row_upper=row_upper, lower=lower)
 
 
 def clash(model: Model, effort: Effort) -> bool:
@@ -93,13 +92,22 @@ def clash(model: Model, effort: Effort) -> bool:
     return minimised(model, effort) is None
 
 
+def keeping(choice: Choice, kept: Mapping[int, Sequence[int]]) -> Choice:
+    """Return a model in which some layers are laid whatever comes, by bed."""
+    lower = list(choice.model.lower)
+    for number, places in kept.items():
+        for place in places:
+            lower[int(choice.beds[number].lay[place])] = 1.0
+    return replace(choice, model=replace(choice.model, lower=lower))
+
+
 def smallest_clash(choice: Choice, effort: Effort = ENOUGH) -> tuple[Limit, ...]:
     """Return limits that clash, of which none can be left out; none where something fits.
 
     Parameters
     ----------
     choice : Choice
-        A built model; layers somebody wants kept or barred have bounds on their columns.
+        A built model; the columns of layers somebody wants kept begin at one.
     effort : Effort
         When each attempt may stop.
     """
@@ -137,8 +145,7 @@ def in_words(choice: Choice, limit: Limit) -> str:
     where = f" on {terms.beds[limit.bed].name}" if limit.bed is not None else ""
     if limit.rule == FIX and limit.bed is not None and limit.layer is not None:
         day = choice.offers[limit.bed].candidates[limit.layer].day
-        barred = choice.model.upper[int(choice.beds[limit.bed].lay[limit.layer])] < 1.0
-        return f"the layer of {day.isoformat()}{where} that is {'ruled out' if barred else 'to be kept'}"
+        return f"the layer of {day.isoformat()}{where} that is to be kept"
     words = OTHER_WORDS.get(limit.rule) or LIMIT_WORDS.get(limit.rule, (limit.rule, ""))[0]
     of_what = f" of {terms.stocks[limit.stock].name}" if limit.stock is not None else ""
     when = f" in the week of {terms.weeks[limit.week].monday.isoformat()}" if limit.week is not None else ""

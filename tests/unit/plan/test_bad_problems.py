@@ -15,7 +15,7 @@ from mullbed.files.bundled_garden import bundled_garden
 from mullbed.plan.candidates import ready_made
 from mullbed.plan.choice_model import built
 from mullbed.plan.choose import solved
-from mullbed.plan.clash import smallest_clash
+from mullbed.plan.clash import keeping, smallest_clash
 from mullbed.plan.first_plan import first_plan
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.scenarios import scenarios_of
@@ -114,10 +114,7 @@ def test_fixes_that_contradict_each_other_are_named_without_the_innocent() -> No
     problem = garden.terms((garden.bed("Low"), garden.bed("Wall")))
     choice = built(problem, garden.offered(problem))
     same_week = [place for place, one in enumerate(choice.offers[1].candidates) if one.week == 0][:2]
-    lower = list(choice.model.lower)
-    for bed, place in ((0, 0), (1, same_week[0]), (1, same_week[1])):
-        lower[int(choice.beds[bed].lay[place])] = 1.0
-    found = smallest_clash(replace(choice, model=replace(choice.model, lower=lower)))
+    found = smallest_clash(keeping(choice, {0: (0,), 1: same_week}))
     assert {limit.bed for limit in found} == {1}
     assert {limit.layer for limit in found if limit.rule == "fix"} == set(same_week)
 

@@ -7,20 +7,11 @@ from dataclasses import replace
 from tests.unit.plan import invented as garden
 
 from mullbed.plan.choice_model import Choice, built
-from mullbed.plan.clash import FIX, Limit, clash, clash_sentences, limits_in, smallest_clash, without
+from mullbed.plan.clash import FIX, Limit, clash, clash_sentences, keeping, limits_in, smallest_clash, without
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import DayLimits
 
 EXACT = Effort(gap=0.0, nodes=2000)
-
-
-def keeping(choice: Choice, kept: dict[int, tuple[int, ...]]) -> Choice:
-    """Fix layers as somebody who wants them kept would."""
-    lower = list(choice.model.lower)
-    for bed, places in kept.items():
-        for place in places:
-            lower[int(choice.beds[bed].lay[place])] = 1.0
-    return replace(choice, model=replace(choice.model, lower=lower))
 
 
 def two_beds(**changes: object) -> Choice:
