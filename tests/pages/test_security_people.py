@@ -49,7 +49,7 @@ def addresses(client: TestClient, *methods: str) -> list[tuple[str, str]]:
     """Return every address of the application with its method; parts in braces become a bed that is not Bo's."""
     from urllib.parse import quote
 
-    bed = quote("Wall Bed")
+    bed = quote("Gate Bed")
     found = []
     app = client.app
     stack = list(app.routes)  # type: ignore[attr-defined]
@@ -91,11 +91,11 @@ def test_a_helper_neither_sees_nor_changes_a_bed_of_others(shared: TestClient, r
     with open_record(str(record)) as kept, kept.reading() as transaction:
         before = count(transaction)
     for method, path in addresses(shared, "GET", "POST"):
-        if "Wall%20Bed" in path:
+        if "Gate%20Bed" in path:
             status = shared.request(method, path).status_code
             assert status in (403, 404), f"{method} {path} answered {status} to a helper of another bed"
     for data in ({"job": "water", "amount": "10 l"}, {"job": "note", "text": "x"}):
-        assert shared.post("/did", data=data | {"bed": "Wall Bed"}).status_code in (403, 404)
+        assert shared.post("/did", data=data | {"bed": "Gate Bed"}).status_code in (403, 404)
     with open_record(str(record)) as kept, kept.reading() as transaction:
         assert count(transaction) == before
     assert shared.get("/bed/Garlic%20Bed").status_code == 200

@@ -40,6 +40,8 @@ LIST = "contents.json"
 COPY = "record.sqlite"
 ROWS = "record.jsonl"
 PHOTOS = "photos/"
+#: The list of contents is far shorter, however many photos there are. [bytes]
+LONGEST_LIST = 64_000_000
 #: Rows told at once.
 AT_ONCE = 1000
 
@@ -223,6 +225,8 @@ def opened_backup(source: Path) -> Iterator[tuple[ZipFile, dict[str, Any]]]:
     with archive:
         try:
             with unpacking(source):
+                if archive.getinfo(LIST).file_size > LONGEST_LIST:
+                    raise RecordDamaged(str(source), "its list is longer than any of ours")
                 listed = json.loads(archive.read(LIST))
         except (KeyError, ValueError) as error:
             raise InputFault([Fault("backup", f"{source} has no list of contents", allowed, remedy)]) from error

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, date, datetime
 from pathlib import Path
+from shutil import disk_usage
 from tempfile import TemporaryDirectory
 from typing import Any
 from zipfile import ZipFile
@@ -17,7 +18,7 @@ from zipfile import ZipFile
 from sqlalchemy import Table, delete, func, insert, select, text
 
 from mullbed.domain.record_backup import BackupTold
-from mullbed.errors import Fault, InputFault, RecordDamaged, RecordNewer
+from mullbed.errors import Fault, InputFault, RecordDamaged, RecordFull, RecordNewer
 from mullbed.store.backup import (
     AT_ONCE,
     COPY,
@@ -91,6 +92,7 @@ def _unpacked(archive: ZipFile, listed: dict[str, Any], folder: Path, source: Pa
     names = [name for name in archive.namelist() if name != LIST]
     if not isinstance(contents, dict) or sorted(contents) != sorted(names):
         raise RecordDamaged(str(source), "its list does not fit its contents")
+    _must_fit(archive, folder)
     parts = {}
     for name in names:
         if not _PART.fullmatch(name):
@@ -107,6 +109,18 @@ def _unpacked(archive: ZipFile, listed: dict[str, Any], folder: Path, source: Pa
         if (size, running.hexdigest()) != (contents[name]["size"], contents[name]["sha256"]):
             raise RecordDamaged(str(source), f"{name} was changed")
     return parts
+
+
+def _must_fit(archive: ZipFile, folder: Path) -> None:
+    """Refuse what would fill the disk, before a byte of it is unpacked.
+
+    Raises
+    ------
+    RecordFull
+        When the parts, as long as the archive itself says, are longer than half of what is free.
+    """
+    if 2 * sum(one.file_size for one in archive.infolist()) > disk_usage(folder).free:
+        raise RecordFull(str(folder))
 
 
 def _from_rows(rows: Path | None, copy: Path, source: Path) -> Path:

@@ -74,9 +74,20 @@ def _whole(text: str) -> bool:
 
 
 async def sent_form(request: Request) -> Answers:
-    """Return the form of a request."""
+    """Return the form of a request.
+
+    Raises
+    ------
+    InputFault
+        When there are too many fields, or one is too long.
+    """
     body = (await request.body()).decode("utf-8", "replace")
-    return answers_of(parse_qsl(body, keep_blank_values=True, max_num_fields=2 * MOST_FIELDS))
+    try:
+        pairs = parse_qsl(body, keep_blank_values=True, max_num_fields=2 * MOST_FIELDS)
+    except ValueError:
+        fault = Fault("form", "very many fields", f"up to {MOST_FIELDS}", "Send the page's own form.")
+        raise InputFault([fault]) from None
+    return answers_of(pairs)
 
 
 def asked_form(request: Request) -> Answers:
