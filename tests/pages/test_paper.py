@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from io import BytesIO
 from pathlib import Path
 
@@ -13,11 +13,13 @@ from fastapi.testclient import TestClient
 from pypdf import PdfReader
 
 from mullbed.domain.garden import UnitSystem
+from mullbed.domain.people import Role
 from mullbed.domain.signing import Where
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import read_garden
 from mullbed.reports.bed_labels import label_book
 from mullbed.reports.pdf import square_code
+from mullbed.usecases.invite_person import Attempt, accept_invitation, invite_person
 from mullbed.usecases.show_bed import show_bed
 from pages.conftest import DAY
 from pages.kept_plan import keep_plan, planned
@@ -112,3 +114,14 @@ def test_a_viewer_copies_nothing(open_page: Callable[..., TestClient], record: P
     keep_plan(record, planned("Gate Bed", DAY))
     shared = open_page(sign_in=True)
     assert shared.post("/bed/Gate%20Bed/card", data={"all": "yes"}).headers["location"] == "/sign-in"
+
+
+def test_a_helper_copies_the_card_of_their_own_bed_alone(open_page: Callable[..., TestClient], record: Path):
+    keep_plan(record, planned("Gate Bed", DAY))
+    where, moment, phrase = Where(str(record)), datetime.now(UTC), "four odd words do well"
+    invite_person(where, "a token", Role.HELPER, frozenset({"Garlic Bed"}), ("Ada", moment))
+    accept_invitation(where, "a token", Attempt("Bo", phrase, "here"), "b" * 16, moment)
+    helper = open_page(sign_in=True)
+    assert helper.post("/sign-in", data={"name": "Bo", "phrase": phrase}).status_code == 303
+    assert helper.post("/bed/Garlic%20Bed/card", data={"sign": "woodland"}).status_code == 303
+    assert helper.post("/bed/Gate%20Bed/card", data={"all": "yes"}).status_code == 404
