@@ -10,12 +10,17 @@ import numpy as np
 import pytest
 from tests.unit.plan import invented as garden
 
-from mullbed.domain.garden import Site
+from mullbed.domain.garden import Garden, Site
+from mullbed.domain.season_plan import SeasonPlan
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import parse_garden, read_garden
-from mullbed.plan.season import season_span
+from mullbed.plan.outcomes import Ensemble
+from mullbed.plan.scenarios import Scenarios
+from mullbed.plan.season import Problem, Tables, plan_season, problem_of, season_span
+from mullbed.plan.solve import Effort
 from mullbed.plan.terms import DAYS_A_WEEK
-from mullbed.plan.unseen import short_and_over
+from mullbed.plan.unseen import in_unseen_seasons, short_and_over, stocks_taken
+from mullbed.usecases.make_season_plan import tables_for
 from mullbed.weather.daily_file import read_daily_weather
 from mullbed.weather.held_out import only_years, parting_day, seen_and_unseen
 
@@ -33,7 +38,7 @@ monthly_rain = [60, 45, 50, 45, 50, 50, 50, 55, 55, 65, 65, 60]
 [[beds]]
 name = "Wall Bed"
 area = "6 m2"
-soil = { texture = "loam" }
+soil = { texture = "sandy loam", organic_matter = "1.5 %" }
 [[beds.crops]]
 crop = "kale"
 planted = 2027-05-10
@@ -41,7 +46,7 @@ harvested = 2027-08-10
 start = "transplanted"
 [[supplies]]
 residue = "grass clippings"
-amount = "3 barrow"
+amount = "4 bucket"
 from = 2027-04-20
 every = "14 days"
 may_fail = "50 %"
@@ -81,3 +86,47 @@ def test_halves_of_generated_seasons_part_without_a_rest() -> None:
     assert abs(seen.years - unseen.years) <= 1
     assert seen.first_day == unseen.first_day == date(2027, 4, 5)
     assert replace(seen, labels=()).days == (date(2027, 8, 15) - date(2027, 4, 5) + timedelta(days=1)).days
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Garden, Tables, SeasonPlan, Problem, Ensemble]:
+    path = tmp_path_factory.mktemp("garden") / "garden.toml"
+    path.write_text(MONTHLY)
+    made = read_garden(path)
+    tables, ensemble = tables_for(made), Ensemble(16, 5, 1)
+    seen, unseen = seen_and_unseen(made.site, *season_span(made), 1)
+    plan = plan_season(made, seen, tables, ensemble=Ensemble(16, 1, 1), effort=Effort(gap=0.02), outlook=None)
+    return made, tables, plan, problem_of(made, unseen, tables, ensemble), ensemble
+
+
+def all_come(problem: Problem, came: float) -> Scenarios:
+    """One season a member in which everything comes, or nothing that is expected."""
+    weeks = len(problem.terms.weeks)
+    shares = tuple(np.full((16, weeks), came) for _ in problem.terms.stocks)
+    return Scenarios(np.arange(16, dtype=np.int64), shares)
+
+
+def test_a_layer_whose_residue_does_not_come_is_not_laid_and_costs_nothing(
+    planned: tuple[Garden, Tables, SeasonPlan, Problem, Ensemble],
+) -> None:
+    _, tables, plan, problem, ensemble = planned
+    assert plan.layers
+    none = in_unseen_seasons(plan, problem, all_come(problem, 0.0), tables.residues, ensemble)
+    bare = in_unseen_seasons(replace(plan, layers=()), problem, all_come(problem, 1.0), tables.residues, ensemble)
+    every = in_unseen_seasons(plan, problem, all_come(problem, 1.0), tables.residues, ensemble)
+    assert none.cost == pytest.approx(bare.cost)
+    assert np.all(none.minutes == 0.0)
+    assert np.all(every.minutes == pytest.approx(sum(one.minutes for one in plan.layers)))
+    assert every.cost.mean() < none.cost.mean()
+    assert every.bare.mean() < none.bare.mean()
+
+
+def test_what_a_plan_takes_is_told_apart_by_stock(
+    planned: tuple[Garden, Tables, SeasonPlan, Problem, Ensemble],
+) -> None:
+    _, _, plan, problem, _ = planned
+    taken = [stocks_taken(one, problem.terms) for one in plan.layers]
+    assert all(1 in stocks for stocks in taken), "every layer of this garden has leaves in it"
+    assert any(0 in stocks for stocks in taken)
+    counted = sum(item.count for item in plan.gather)
+    assert sum(sum(stocks.values()) for stocks in taken) == pytest.approx(counted)
