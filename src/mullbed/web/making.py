@@ -31,6 +31,8 @@ class Stopped(Exception):
 class Making:
     """One plan being made. Written by its own thread and by the one who stops it."""
 
+    leads_to: str = "/season"
+    """Where its outcome is shown."""
     began: float = field(default_factory=monotonic)
     stage: Stage = Stage.WORKING
     sentence: str = "Reading the garden."
@@ -88,13 +90,15 @@ def making_of(request: Request, where: Where) -> Making | None:
         return _kept(request).get(where)
 
 
-def begin_making(request: Request, where: Where, work: Callable[[Callable[[str], None]], object]) -> Making:
+def begin_making(
+    request: Request, where: Where, work: Callable[[Callable[[str], None]], object], *, leads_to: str = "/season"
+) -> Making:
     """Begin, unless one is being made already; return the one at work."""
     with _LOCK:
         kept = _kept(request)
         known = kept.get(where)
         if known is not None and known.stage is Stage.WORKING and not known.unwanted:
             return known
-        made = kept[where] = Making()
+        made = kept[where] = Making(leads_to)
     Thread(target=made.run, args=(work,), name="plan", daemon=True).start()
     return made

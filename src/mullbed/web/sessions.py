@@ -19,7 +19,7 @@ OPEN = frozenset({"/sign-in", "/accept", "/health", "/field-worker.js"})
 """Addresses that need no session."""
 OPEN_UNDER = ("/look/",)
 """Below these the address itself is the key."""
-LEADS_ALONE = ("/people", "/show", "/begin", "/season/again", "/season/stop", "/trial")
+LEADS_ALONE = ("/people", "/show", "/begin", "/season/again", "/season/stop", "/ahead", "/trial")
 """Where only a lead may change something."""
 
 

@@ -15,7 +15,7 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.errors import Fault, InputFault
 from mullbed.web import first_garden as first
 from mullbed.web.forms import Answers, Asked, Sent
-from mullbed.web.making import begin_making
+from mullbed.web.long_work import begin_plan
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, signature, today
 
@@ -219,16 +219,7 @@ def _text(file: UploadFile, place: str, faults: list[Fault]) -> str:
 
 def _plan(request: Request, asking: Visitor) -> Response:
     """Begin the first plan, and show how far it is."""
-    from mullbed.usecases.make_season_plan import make_season_plan
-
-    where, day, signed = asking.where, today(request), signature(request, asking)
-    begin_making(
-        request,
-        where,
-        lambda told: make_season_plan(
-            Path(), where=where, today=day, signed=signed, members=16, threads=1, progress=told
-        ),
-    )
+    begin_plan(request, asking)
     return RedirectResponse("/season/making", 303)
 
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.errors import Fault
-from mullbed.web.making import Stage, begin_making, making_of
+from mullbed.web.long_work import begin_look_ahead, begin_plan
+from mullbed.web.making import Stage, making_of
 from mullbed.web.rendering import page
-from mullbed.web.visitor import Asking, signature, today
+from mullbed.web.visitor import Asking
 
 router = APIRouter()
 EVERY = 2
@@ -29,23 +29,25 @@ class MakingContext:
     seconds: int
     faults: tuple[Fault, ...]
     leads: bool
+    ahead: bool
+    """True where it is no plan but a look ahead."""
 
 
 @router.post("/season/again")
 def plan_again(request: Request, asking: Asking) -> Response:
     """Begin a new plan from what was really done."""
-    from mullbed.usecases.make_season_plan import make_season_plan
-
     if not asking.leads:
         raise HTTPException(403)
-    where, day, signed = asking.where, today(request), signature(request, asking)
-    begin_making(
-        request,
-        where,
-        lambda told: make_season_plan(
-            Path(), where=where, today=day, signed=signed, members=16, threads=1, progress=told
-        ),
-    )
+    begin_plan(request, asking)
+    return RedirectResponse("/season/making", 303)
+
+
+@router.post("/ahead")
+def look_ahead(request: Request, asking: Asking) -> Response:
+    """Run every bed forward anew, so that the round stands on it."""
+    if not asking.leads:
+        raise HTTPException(403)
+    begin_look_ahead(request, asking)
     return RedirectResponse("/season/making", 303)
 
 
@@ -65,10 +67,17 @@ def making_page(request: Request, asking: Asking) -> Response:
     """Show how far the plan is."""
     at_work = making_of(request, asking.where)
     if at_work is None or at_work.stage is Stage.DONE:
-        return RedirectResponse("/season", 303)
+        return RedirectResponse(at_work.leads_to if at_work is not None else "/season", 303)
     stage = "stopping" if at_work.unwanted and at_work.stage is Stage.WORKING else str(at_work.stage)
     context = MakingContext(
-        "Planning", "season", stage, at_work.sentence, at_work.seconds, at_work.faults, asking.leads
+        "Planning",
+        "season",
+        stage,
+        at_work.sentence,
+        at_work.seconds,
+        at_work.faults,
+        asking.leads,
+        at_work.leads_to == "/",
     )
     answer = page(request, "making.html", context)
     if at_work.stage is Stage.WORKING:

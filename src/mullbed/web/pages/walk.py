@@ -78,6 +78,8 @@ class RoundContext:
     later: str
     alone: str
     standing: str
+    stale: bool
+    """Whether a look ahead would make the round surer, and the visitor may begin it."""
     people: bool
     """Whether the visitor may change who gardens here."""
 
@@ -110,6 +112,7 @@ def round_page(request: Request, asking: Asking) -> Response:
         later=_later(due),
         alone=_alone(walk, visits),
         standing=on_page(standing_words(walk)),
+        stale=asking.leads and not walk.fresh,
         people=asking.leads and settings_of(request).sign_in,
     )
     return page(request, "round.html", context)
