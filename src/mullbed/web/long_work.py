@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -10,7 +11,8 @@ from tempfile import TemporaryDirectory
 from fastapi import Request
 
 from mullbed.domain.signing import Signature, Where
-from mullbed.web.making import begin_making
+from mullbed.errors import MullbedError
+from mullbed.web.making import Stopped, begin_making
 from mullbed.web.visitor import Visitor, signature, today
 
 Told = Callable[[str], None]
@@ -26,7 +28,8 @@ def begin_plan(request: Request, asking: Visitor) -> None:
         from mullbed.usecases.make_season_plan import make_season_plan
 
         make_season_plan(Path(), where=where, today=day, signed=signed, members=MEMBERS, threads=1, progress=told)
-        _look_ahead(where, day, later, told)
+        with suppress(Stopped, MullbedError):  # the plan is kept; the round says that no look ahead is
+            _look_ahead(where, day, later, told)
 
     begin_making(request, where, work)
 

@@ -69,16 +69,9 @@ def making_page(request: Request, asking: Asking) -> Response:
     if at_work is None or at_work.stage is Stage.DONE:
         return RedirectResponse(at_work.leads_to if at_work is not None else "/season", 303)
     stage = "stopping" if at_work.unwanted and at_work.stage is Stage.WORKING else str(at_work.stage)
-    context = MakingContext(
-        "Planning",
-        "season",
-        stage,
-        at_work.sentence,
-        at_work.seconds,
-        at_work.faults,
-        asking.leads,
-        at_work.leads_to == "/",
-    )
+    ahead = at_work.leads_to == "/"
+    told = (at_work.sentence, at_work.seconds, at_work.faults)
+    context = MakingContext("Looking ahead" if ahead else "Planning", "season", stage, *told, asking.leads, ahead)
     answer = page(request, "making.html", context)
     if at_work.stage is Stage.WORKING:
         answer.headers["refresh"] = str(EVERY)
