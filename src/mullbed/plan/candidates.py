@@ -67,6 +67,8 @@ class Candidate:
     """As laid. [m]"""
     minutes: float
     litres: float
+    disturbed: float = 0.0
+    """Share of the bed on which it is in the way of sowing, planting or picking. [fraction]"""
 
     @property
     def portions(self) -> tuple[Portion, ...]:
@@ -318,7 +320,18 @@ def made(
         thickness,
         minutes,
         litres,
+        disturbed(bed, day, limits.days_disturbing),
     )
+
+
+def disturbed(bed: BedTerms, day: date, near: int) -> float:
+    """R24: return the share of a bed on which a layer is in the way of sowing, planting or picking. [fraction]"""
+    share = sum(
+        crop.share
+        for crop in bed.growing
+        if abs((day - crop.planted).days) <= near or 0 <= (crop.harvested - day).days <= near
+    )
+    return min(1.0, share)
 
 
 def partners(week: Week, terms: PlanTerms, most: int = DRY_PARTNERS) -> tuple[int, ...]:

@@ -341,6 +341,7 @@ def cost_of(bed: BedTerms, offers: BedOffers, terms: PlanTerms) -> Series:
     lost = weights.lost * bed.area * offers.ammonia
     own = [
         weights.minute * candidate.minutes
+        + weights.disturbed * bed.area * candidate.disturbed
         + sum(weights.bought * p.count for p in candidate.portions if terms.stocks[p.stock].bought_in)
         for candidate in offers.candidates
     ]

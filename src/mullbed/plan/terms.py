@@ -192,6 +192,8 @@ class Weights:
     """A container bought in. [g]"""
     spoilt: float = 0.02
     """A gram of nitrogen in soft fresh matter that spoils unused. [1]"""
+    disturbed: float = 0.1
+    """A layer close to sowing, planting or harvest, where the whole bed is sown, planted or picked. [g m-2]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +214,8 @@ class DayLimits:
     days_before_direct_sowing: int = 0
     """Handed over by safety, as is the next. [d]"""
     days_before_fine_seed: int = 0
+    days_disturbing: int = 7
+    """So close to sowing, planting or harvest a layer is in the way (R24). [d]"""
     days_after_direct_sowing: int = 28
     """No layer over seedlings. [d]"""
     reserve_share: float = 0.15

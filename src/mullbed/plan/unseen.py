@@ -15,6 +15,7 @@ import numpy as np
 from mullbed.domain.plan_worth import PlanInYears
 from mullbed.domain.residue import Residue
 from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
+from mullbed.plan.candidates import disturbed
 from mullbed.plan.choice_model import COVERED
 from mullbed.plan.outcomes import DEEPEST, Ensemble, drawn_members, weekly
 from mullbed.plan.rehearse import with_layers
@@ -116,13 +117,14 @@ def one_bed(
     short, over = short_and_over(bed, soil, given)
     bare = np.clip(1.0 - (bed.cover_depth + cover) / COVERED, 0.0, 1.0).sum(axis=1)
     minutes = np.array([one.minutes for one in planned]) @ there if planned else np.zeros(scenarios.count)
-    bought = [
-        weights.bought
+    extra = [
+        weights.disturbed * bed.area * disturbed(bed, one.layer.day, terms.limits.days_disturbing)
+        + weights.bought
         * sum(count for stock, count in stocks_taken(one, terms).items() if terms.stocks[stock].bought_in)
         for one in planned
     ]
     cost = scenario_ledger(bed, soil, given, cover, terms) + weights.lost * bed.area * ammonia
-    cost += weights.minute * minutes + (np.array(bought) @ there if planned else 0.0)
+    cost += weights.minute * minutes + (np.array(extra) @ there if planned else 0.0)
     return cost, bed.area * short, bed.area * over, bed.area * ammonia, bare, minutes
 
 

@@ -7,16 +7,17 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from tests.unit.plan import invented as garden
 
 from mullbed.domain.refusal import Refusal
 from mullbed.domain.safety import Bar, SafetyLimits
-from mullbed.plan.candidates import CHECKS, ready_made
+from mullbed.plan.candidates import CHECKS, disturbed, ready_made
 from mullbed.plan.choice_model import RULES
 from mullbed.plan.choose import solved
 from mullbed.plan.solve import Effort
-from mullbed.plan.terms import PlanTerms, Stock
+from mullbed.plan.terms import Growing, PlanTerms, Stock, Weights
 
 EXACT = Effort(gap=1e-4, nodes=5000)
 
@@ -94,3 +95,29 @@ def test_r22_lays_nothing_that_safety_bars_from_a_bed() -> None:
     assert any(layer.day < garden.FIRST + timedelta(days=30) for layer in free[0])
     assert len(kept[1]) == len(free[1])
     assert ready_made(problem)[1].by_bed["Low"]["R22"] > 0
+
+
+def test_r24_lays_beside_sowing_and_harvest_rather_than_on_them() -> None:
+    """Known: a crop is planted on the very day the plan would lay; the layer then moves out of its way."""
+    want = np.where(np.arange(12) == 6, 8.0, 0.0)
+
+    def days(weight: float, *growing: Growing) -> list[date]:
+        bed = garden.bed(growing=growing, nitrogen_fed_ceiling=1e3, want=want)
+        return [day for day, _ in laid(garden.terms((bed,), weights=Weights(disturbed=weight, bare=0.0)))]
+
+    planted = days(0.0)[0]
+    crop = Growing("kale", planted, planted + timedelta(days=90), 1.0, False)
+    assert any(abs((day - planted).days) <= 7 for day in days(0.0, crop))
+    moved = days(20.0, crop)
+    assert moved
+    assert not any(abs((day - planted).days) <= 7 for day in moved)
+
+
+@pytest.mark.parametrize(
+    ("day", "share"), [(0, 0.0), (13, 0.5), (20, 0.5), (27, 0.5), (28, 0.0), (60, 0.0), (83, 0.5), (90, 0.5), (91, 0.0)]
+)
+def test_r24_counts_the_share_that_is_planted_or_picked_then_known(day: int, share: float) -> None:
+    """Known by hand: planted on day 20, picked on day 90, on half of the bed."""
+    planted = garden.FIRST + timedelta(days=20)
+    crop = Growing("kale", planted, planted + timedelta(days=70), 0.5, False)
+    assert disturbed(garden.bed(growing=(crop,)), garden.FIRST + timedelta(days=day), 7) == share
