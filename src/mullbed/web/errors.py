@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from urllib.parse import urlsplit
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from mullbed.errors import (
@@ -51,6 +52,10 @@ def status_of(error: Exception) -> int:
     return 503 if isinstance(error, RecordBusy | RecordUnreachable) else 500
 
 
+BEGIN = "mullbed garden new"
+"""What a remedy names where no garden is kept; the page begins one itself."""
+
+
 def told(request: Request, error: Exception) -> Response:
     """Return an error as a page, or as JSON where JSON was asked for."""
     status = status_of(error)
@@ -64,7 +69,21 @@ def told(request: Request, error: Exception) -> Response:
         after = "What you wrote before is safe."
     if wants_json(request):
         return problem(status, heading, faults)
-    return page(request, "error.html", ErrorContext("Another look", "", heading, faults, after), status)
+    if request.method == "GET" and any(BEGIN in one.remedy for one in faults):
+        return RedirectResponse("/begin", 303)
+    context = ErrorContext("Another look", "", heading, faults, after, back_from(request))
+    return page(request, "error.html", context, status)
+
+
+def back_from(request: Request) -> str:
+    """Return the page of this server that the request came from; the round where it tells none."""
+    parts = urlsplit(request.headers.get("referer", ""))
+    ours = parts.netloc.casefold() == request.headers.get("host", "").casefold()
+    if not ours or not parts.path.startswith("/") or parts.path.startswith(("//", "/\\")):
+        return "/"
+    back = parts.path + (f"?{parts.query}" if parts.query else "")
+    here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+    return back if back != here and back.isprintable() else "/"
 
 
 def misread_faults(error: RequestValidationError) -> list[Fault]:
