@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from mullbed.cli.interrupt import best_so_far
 from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption, today
 from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
 
@@ -49,14 +50,16 @@ def plan(
 
     screen = Screen(as_json, plain)
     now = today()
-    made = make_season_plan(
-        garden,
-        seed=seed,
-        where=where(record, which) if as_done else None,
-        today=day_typed(day) or now,
-        signed=signature(by, day_typed(day) or now) if as_done else None,
-        progress=screen.progress,
-    )
+    with best_so_far(screen.progress) as stop:
+        made = make_season_plan(
+            garden,
+            seed=seed,
+            where=where(record, which) if as_done else None,
+            today=day_typed(day) or now,
+            signed=signature(by, day_typed(day) or now) if as_done else None,
+            progress=screen.progress,
+            stop=stop,
+        )
     if out is not None:
         from mullbed.reports.plan_folder import write_folder
         from mullbed.reports.plan_outputs import plan_outputs

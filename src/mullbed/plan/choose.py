@@ -1,24 +1,26 @@
-"""Choose the layers: one model or beds priced apart, the fed ceiling sharpened, kept beds kept."""
+"""Choose the layers: rounds of pricing, the fed ceiling sharpened, kept beds kept."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import inf
 from typing import Any
 
-from mullbed.errors import NoPlan
-from mullbed.plan.choice_model import Choice, built, fed_limit, highest_fifth
-from mullbed.plan.decompose import priced_bound, solved_apart
-from mullbed.plan.first_plan import first_plan
-from mullbed.plan.offers import BedOffers
-from mullbed.plan.solve import Effort, Solution, clashing, minimised, start_values
-from mullbed.plan.terms import PlanTerms, Series
+import numpy as np
 
-#: Up to so many beds are solved as one model; more are priced apart. [judgement]
-ONE_MODEL = 6
-#: Rounds in which a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
-SHARPENED = 1
+from mullbed.errors import NoPlan
+from mullbed.plan.choice_model import built, fed_limit, highest_fifth
+from mullbed.plan.first_plan import first_plan
+from mullbed.plan.ledger import chosen_ledger
+from mullbed.plan.offers import BedOffers
+from mullbed.plan.price_rounds import Chosen, Fifths, PriceRounds
+from mullbed.plan.solve import Effort, Solution, clashing, minimised
+from mullbed.plan.terms import PlanTerms
+
+#: A plan made layer by layer starts the rounds up to so many beds; it takes longer than they do beyond. [judgement]
+FIRST_PLAN_BEDS = 150
+#: Times a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
+SHARPENED = 3
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
 NEAR_ENOUGH = 0.08
 
@@ -30,11 +32,12 @@ def solved(
     start: Sequence[Sequence[int]] | None = None,
     without: frozenset[str] = frozenset(),
     kept: Mapping[int, Sequence[int]] | None = None,
-) -> tuple[tuple[tuple[int, ...], ...], Solution]:
-    """Return the candidates laid by bed and the solver's proof.
+) -> tuple[Chosen, Solution]:
+    """Return the candidates laid by bed and the proof.
 
     The fed ceiling (R11) is sharpened until the plan keeps it in its own highest fifth of members. Beds in ``kept``
-    keep the layers named there; the gap is still proven against every plan of all beds.
+    keep the layers named there. Where all do, the gap is proven against every plan of all beds; where some do, against
+    every plan in which they do. Rules left out, for tests, are left out of one model of the whole.
 
     Raises
     ------
@@ -42,79 +45,75 @@ def solved(
         When no choice at all keeps the limits; names those that clash.
     """
     effort = effort or Effort()
-    chosen = tuple(tuple(indices) for indices in (start if start is not None else first_plan(terms, offers)))
+    if start is None:
+        start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else [()] * len(offers)
     highest: list[list[Any]] = [[] for _ in terms.beds]
-    found, solution = chosen, None
+    found = tuple(tuple(indices) for indices in start)
+    solution: Solution | None = None
     for _ in range(SHARPENED):
-        choice = built(terms, offers, without, highest)
-        first = start_values(choice, chosen)
-        if kept:
-            solution = solved_with_kept(choice, kept, effort)
-            if solution is None:
-                raise NoPlan(clashing(choice))
-            found = choice.chosen(solution.values)
-            return within_fed_ceiling(terms, offers, choice, found, solution)
-        if len(terms.beds) > ONE_MODEL:
-            solution = solved_apart(choice, first, effort)
-        else:
-            solution = minimised(choice.model, effort)
+        solution = (
+            whole_model(terms, offers, effort, without, highest)
+            if without
+            else in_rounds(terms, offers, effort, found if solution is None else start, highest, kept or {})
+        )
         if solution is None:
-            raise NoPlan(clashing(choice))
-        solution = no_worse_than(choice, first, solution)
-        found = choice.chosen(solution.values)
-        past = [] if "R11" in without else past_fed_ceiling(terms, offers, found)
+            raise NoPlan(clashing(built(terms, offers, without, highest)))
+        found = solution.chosen
+        past = [] if kept or "R11" in without else past_fed_ceiling(terms, offers, found)
         if not past:
-            return found, solution
+            break
         for number, fifth in past:
             highest[number].append(fifth)
-    if solution is None:
-        raise NoPlan(clashing(choice))
-    return within_fed_ceiling(terms, offers, choice, found, solution)
+    assert solution is not None
+    if "R11" in without:
+        return solution.chosen, solution
+    return within_fed_ceiling(terms, offers, solution)
 
 
-def within_fed_ceiling(
-    terms: PlanTerms, offers: Sequence[BedOffers], choice: Choice, found: Sequence[Sequence[int]], solution: Solution
-) -> tuple[tuple[tuple[int, ...], ...], Solution]:
+def whole_model(
+    terms: PlanTerms, offers: Sequence[BedOffers], effort: Effort, without: frozenset[str], highest: Fifths
+) -> Solution | None:
+    """Return the plan of all beds as one model, some rules left out; None when nothing fits."""
+    choice = built(terms, offers, without, highest)
+    found = minimised(choice.model, effort)
+    return None if found is None else replace(found, chosen=choice.chosen(found.values))
+
+
+def in_rounds(
+    terms: PlanTerms,
+    offers: Sequence[BedOffers],
+    effort: Effort,
+    start: Sequence[Sequence[int]],
+    highest: Fifths,
+    kept: Mapping[int, Sequence[int]],
+) -> Solution | None:
+    """Return the plan made in rounds of pricing (docs/topics/planning-rules.md); None when nothing fits."""
+    priced = PriceRounds(terms, offers, effort, highest, kept).run(start)
+    if priced is None:
+        return None
+    bound = priced.bound
+    if len(kept) == len(offers):  # proven against all beds free, not against what beds that stay as they are allow
+        free = PriceRounds(terms, offers, effort, highest)
+        bound = min(priced.cost, free.lower_bound(priced.chosen))
+    return Solution(np.zeros(0), priced.cost, bound, priced.prices, priced.chosen)
+
+
+def within_fed_ceiling(terms: PlanTerms, offers: Sequence[BedOffers], solution: Solution) -> tuple[Chosen, Solution]:
     """Take the richest layer off each bed past its fed ceiling until none is."""
-    left = [list(indices) for indices in found]
+    left = [list(indices) for indices in solution.chosen]
     past = past_fed_ceiling(terms, offers, left)
     if not past:
-        return tuple(tuple(indices) for indices in left), solution
+        return solution.chosen, solution
+    dearer = 0.0
     while past:
         for number, fifth in past:
             given = offers[number].given_by_member[:, fifth].mean(axis=1)
+            before = float(chosen_ledger(terms.beds[number], offers[number], left[number], terms).cost)
             left[number].remove(max(left[number], key=lambda index: float(given[index])))
+            dearer += float(chosen_ledger(terms.beds[number], offers[number], left[number], terms).cost) - before
         past = past_fed_ceiling(terms, offers, left)
     chosen = tuple(tuple(indices) for indices in left)
-    values = start_values(choice, chosen)
-    return chosen, replace(solution, values=values, cost=choice.model.objective(values))
-
-
-def solved_with_kept(choice: Choice, kept: Mapping[int, Sequence[int]], effort: Effort) -> Solution | None:
-    """Solve with the layers of some beds as they are; the bound is that of the whole model with all beds free."""
-    lower, upper = list(choice.model.lower), list(choice.model.upper)
-    for number, indices in kept.items():
-        for place, column in enumerate(choice.beds[number].lay):
-            lower[column] = upper[column] = 1.0 if place in set(indices) else 0.0
-    # A kept plan may be past its fed ceiling by NEAR_ENOUGH; its own rows must not forbid it.
-    loose = [
-        inf if name.rule == "R11" and name.bed in kept else limit
-        for name, limit in zip(choice.model.names, choice.model.row_upper, strict=True)
-    ]
-    found = minimised(replace(choice.model, lower=lower, upper=upper, row_upper=loose), effort)
-    relaxed = minimised(choice.model, effort, relaxed=True)
-    if found is None or relaxed is None:
-        return None
-    proven = priced_bound(choice, relaxed.prices, Effort(gap=0.02, nodes=50, seconds=20.0))
-    return replace(found, bound=max(relaxed.bound, proven))
-
-
-def no_worse_than(choice: Choice, first: Series, solution: Solution) -> Solution:
-    """Return the solution, or the first plan with the same proof where that is cheaper and keeps every row."""
-    cost = choice.model.objective(first)
-    if cost < solution.cost and choice.model.largest_violation(first) < 1e-6:
-        return replace(solution, values=first, cost=cost)
-    return solution
+    return chosen, replace(solution, chosen=chosen, cost=solution.cost + dearer)
 
 
 def past_fed_ceiling(

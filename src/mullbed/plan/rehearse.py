@@ -27,7 +27,11 @@ from mullbed.simulate.case import BedCase
 from mullbed.simulate.run import pack, run_packed
 
 #: Promise and rehearsal agree within this share of crop want. [fraction]
-AGREED = 0.2
+AGREED = 0.1
+#: Corrections at most before layers are taken off beds.
+MOST_CORRECTIONS = 4
+#: Corrections after which all beds are planned anew; then beds that agree keep their layers. [judgement]
+ALL_FREE = 2
 #: Least want the difference is measured against, so that a bed without crops can agree. [g m-2]
 LEAST_WANT = 5.0
 #: Nitrogen fed beyond its ceiling is answered from this on. [g m-2, judgement]
@@ -146,7 +150,7 @@ class Rehearsal:
 
     @property
     def agreed(self) -> bool:
-        """Say whether no bed differs by more than a fifth of its crop want."""
+        """Say whether no bed differs by more than a tenth of its crop want."""
         return bool(np.all(np.abs(self.difference) <= AGREED))
 
     @property
@@ -239,8 +243,9 @@ def agreed_plan(
     solve: Solve,
     rehearse: Callable[[tuple[BedOffers, ...], tuple[tuple[int, ...], ...]], Rehearsal],
     offers: tuple[BedOffers, ...],
-    most: int = 3,
+    most: int = MOST_CORRECTIONS,
     progress: Callable[[str], None] = lambda sentence: None,
+    stop: Callable[[], bool] = lambda: False,
 ) -> Agreed:
     """Solve, rehearse, correct and solve again until promise and rehearsal agree, at most so many times.
 
@@ -259,29 +264,39 @@ def agreed_plan(
     most : int
         Most corrections.
     progress : callable
+    stop : callable
+        Asked between corrections whether the best so far will do; ceilings are kept all the same.
     """
     current, lowered = offers, np.zeros(len(offers))
+
+    def proven(agreed: Agreed) -> Agreed:
+        """Measure a plan that was corrected against every plan of all beds."""
+        if not agreed.corrections:
+            return agreed
+        progress("Proving how good the plan is.")
+        _, gap = solve(current, lowered, dict(enumerate(agreed.chosen)))
+        return replace(agreed, gap=gap)
+
     chosen, gap = solve(current, lowered, {})
     for corrections in range(most + 1):
         progress(f"Rehearsing the plan{'' if corrections == 0 else f', round {corrections + 1}'}.")
         rehearsal = rehearse(current, chosen)
         if rehearsal.agreed and rehearsal.within_ceilings:
-            return Agreed(chosen, current, gap, rehearsal, corrections)
-        if corrections == most:
+            return proven(Agreed(chosen, current, gap, rehearsal, corrections))
+        if corrections == most or stop():
             for _ in range(MOST_TAKEN_OFF):
                 if rehearsal.within_ceilings:
                     break
                 progress("Taking layers off beds past their ceiling.")
                 chosen = lightened(chosen, rehearsal)
-                chosen, gap = solve(current, lowered, dict(enumerate(chosen)))
                 rehearsal = rehearse(current, chosen)
-            return Agreed(chosen, current, gap, rehearsal, corrections)
+            return proven(Agreed(chosen, current, gap, rehearsal, corrections))
         adjusted, kept = list(current), {}
         for number, run in enumerate(rehearsal.attributed):
             differs = abs(rehearsal.difference[number]) > AGREED
             if differs:
                 adjusted[number] = corrected(offers[number], corrections_of(run, offers[number]))
-            if not differs and rehearsal.excess[number] <= EXCESS_TOLD:
+            if corrections >= ALL_FREE and not differs and rehearsal.excess[number] <= EXCESS_TOLD:
                 kept[number] = chosen[number]
         lowered = lowered + rehearsal.lower
         current = tuple(adjusted)

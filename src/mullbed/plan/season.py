@@ -25,6 +25,7 @@ from mullbed.plan.lift_rows import lifts_through
 from mullbed.plan.look_ahead import ROUNDS, PlannedAhead, planned_ahead
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced, representative
+from mullbed.plan.proven_gap import proven_gap
 from mullbed.plan.rehearse import Agreed, Chosen, Rehearsal, agreed_plan, rehearsed
 from mullbed.plan.safety_refusals import held_because, plan_refusals
 from mullbed.plan.scenarios import scenarios_of
@@ -177,7 +178,10 @@ def plan_season(
             chosen, solution = solved(priced_terms, priced_offers, effort, kept=kept)
             return chosen, solution.gap
 
-        if outlook is None or len(kept) == len(beds):
+        if len(kept) == len(beds):
+            chosen = tuple(kept[number] for number in range(len(beds)))
+            gap = proven_gap(lambda *asked: choose(*asked)[1], limited, current, chosen, scenarios, outlook)
+        elif outlook is None:
             chosen, gap = choose(limited, current)
         else:
             begin, rounds = (ahead[-1].ahead.chosen, 1) if ahead else (None, ROUNDS)
@@ -188,7 +192,7 @@ def plan_season(
     def rehearse(current: tuple[BedOffers, ...], chosen: Chosen) -> Rehearsal:
         return rehearsed(cases, current, chosen, terms, tables.residues, large, first_day, few)
 
-    agreed = agreed_plan(solve, rehearse, offers, progress=progress)
+    agreed = agreed_plan(solve, rehearse, offers, progress=progress, stop=effort.stop)
     progress("Running the whole season once more.")
 
     def last(number: int) -> Rehearsed:

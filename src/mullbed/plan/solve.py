@@ -11,7 +11,7 @@ import os
 import sys
 import threading
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from math import inf
@@ -41,10 +41,14 @@ class SolverFailed(MullbedError):
 class Effort:
     """When the solver may stop."""
 
-    gap: float = 0.05
+    gap: float = 0.01
     nodes: int = 40
-    seconds: float = 120.0
+    rounds: int = 60
+    """Rounds in which beds are priced."""
+    seconds: float = 60.0
     """Last resort only: a plan that ends on it depends on the machine. [s]"""
+    stop: Callable[[], bool] = lambda: False
+    """Asked between rounds whether the best plan so far will do."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,6 +60,8 @@ class Solution:
     bound: float
     prices: Series
     """What one more unit of each row's limit is worth; only of a relaxed model. (rows,)"""
+    chosen: tuple[tuple[int, ...], ...] = ()
+    """Candidates laid by bed, where a plan was made of it."""
 
     @property
     def gap(self) -> float:
@@ -151,6 +157,48 @@ def minimised(model: Model, effort: Effort, start: Series | None = None, relaxed
     whole = not relaxed and any(model.whole)
     duals = np.asarray(highs.getSolution().row_dual) if relaxed else np.zeros(0)
     return Solution(values, cost, float(info.mip_dual_bound) if whole else cost, duals)
+
+
+class Relaxed:
+    """A relaxed model that grows by columns and is solved again from where it stood."""
+
+    def __init__(self, model: Model) -> None:
+        self.highs = solver()
+        passed(self.highs, model, relaxed=True)
+
+    def add_columns(self, columns: Sequence[tuple[float, Sequence[int], Sequence[float]]]) -> None:
+        """Add columns from zero on, each with its cost, rows and coefficients."""
+        starts = np.cumsum([0, *(len(rows) for _, rows, _ in columns)])
+        self.highs.addCols(
+            len(columns),
+            np.array([cost for cost, _, _ in columns]),
+            np.zeros(len(columns)),
+            np.full(len(columns), inf),
+            int(starts[-1]),
+            starts[:-1].astype(np.int32),
+            np.concatenate([np.asarray(rows, dtype=np.int32) for _, rows, _ in columns]),
+            np.concatenate([np.asarray(values, dtype=np.float64) for _, _, values in columns]),
+        )
+
+    def solved(self) -> Solution | None:
+        """Return values, cost and prices; None when nothing fits.
+
+        Raises
+        ------
+        SolverFailed
+            When the solver ends in any other way.
+        """
+        import highspy
+
+        self.highs.run()
+        status = self.highs.getModelStatus()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return None
+        if status != highspy.HighsModelStatus.kOptimal:
+            raise SolverFailed(f"the solver ended with '{self.highs.modelStatusToString(status)}' and no plan")
+        solution = self.highs.getSolution()
+        cost = float(self.highs.getInfo().objective_function_value)
+        return Solution(np.asarray(solution.col_value), cost, cost, np.asarray(solution.row_dual))
 
 
 def start_values(choice: Choice, chosen: Sequence[Sequence[int]]) -> Series:

@@ -71,12 +71,13 @@ def make_season_plan(
     *,
     seed: int = 1,
     members: int = 16,
-    gap: float = 0.05,
+    gap: float = 0.02,
     threads: int = 2,
     where: Where | None = None,
     today: date | None = None,
     signed: Signature | None = None,
     progress: Callable[[str], None] = lambda sentence: None,
+    stop: Callable[[], bool] = lambda: False,
 ) -> MadePlan:
     """Return the plan of a garden and the garden.
 
@@ -100,6 +101,8 @@ def make_season_plan(
         Keeps the plan in the record under this name, as a new version.
     progress : callable
         Told a sentence now and then.
+    stop : callable
+        Asked now and then whether the best plan so far will do.
 
     Raises
     ------
@@ -138,7 +141,7 @@ def make_season_plan(
         learned = learn_garden(cases, seen, PARTICLES, seed, threads, progress).common()
         ensemble = replace(ensemble, learned=learned)
     plan = plan_season(
-        garden, weather, tables_for(garden), ensemble=ensemble, effort=Effort(gap=gap), progress=progress
+        garden, weather, tables_for(garden), ensemble=ensemble, effort=Effort(gap=gap, stop=stop), progress=progress
     )
     plan = replace(plan, forecasts=_with_backing(plan, garden, weather))
     if where is not None and signed is not None:

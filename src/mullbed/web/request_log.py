@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import logging
-import sys
 import traceback
 from datetime import UTC, datetime
 from time import perf_counter
@@ -50,7 +49,7 @@ def _places(error: BaseException) -> list[str]:
 
 def write_lines(level: int = logging.INFO) -> None:
     """Let this process write its lines to the standard error; the server's own words come the same way."""
-    handler = logging.StreamHandler(sys.stderr)
+    handler = logging.StreamHandler()  # to the standard error
     handler.setFormatter(JsonLines())
     for name, least in ((LOGGER, level), ("uvicorn.error", logging.WARNING)):
         logger = logging.getLogger(name)

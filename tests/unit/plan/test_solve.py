@@ -12,11 +12,12 @@ import pytest
 from tests.unit.plan import invented as garden
 
 from mullbed.errors import NoPlan
+from mullbed.plan.bed_block import SHARED_RULES, BedBlock
 from mullbed.plan.choice_model import built
 from mullbed.plan.choose import solved
-from mullbed.plan.decompose import priced_bound, solved_apart
 from mullbed.plan.first_plan import first_plan
 from mullbed.plan.ledger import chosen_ledger, drawn, taken_from
+from mullbed.plan.price_rounds import PriceRounds
 from mullbed.plan.rows import RowName
 from mullbed.plan.solve import Effort, biting, minimised, start_values
 from mullbed.plan.terms import DayLimits, Weights
@@ -86,21 +87,74 @@ def test_a_start_does_not_fool_the_solver() -> None:
     assert started.cost == pytest.approx(fresh.cost, rel=1e-3)
 
 
-def test_many_beds_priced_apart_come_near_the_one_model_and_bound_it() -> None:
+def test_rounds_of_pricing_find_what_the_one_model_finds_and_prove_it() -> None:
+    """The one model is solved by the solver alone, to a gap of 0.2 %."""
     problem = garden.terms(tuple(garden.bed(f"Bed {n}", area=3.0 + n % 4) for n in range(8)))
     offers = garden.offered(problem)
     choice = built(problem, offers)
     one = minimised(choice.model, Effort(gap=0.002, nodes=5000))
-    start = start_values(choice, first_plan(problem, offers))
-    apart = solved_apart(choice, start, Effort(gap=0.01, nodes=500))
-    relaxed = minimised(choice.model, Effort(), relaxed=True)
-    assert one is not None and apart is not None and relaxed is not None
-    assert apart.bound <= one.cost * (1.0 + 1e-6)
-    assert apart.cost <= one.cost * 1.05
-    assert apart.gap < 0.2
-    assert choice.model.largest_violation(apart.values) < 1e-5
-    proven = priced_bound(choice, relaxed.prices, Effort(gap=0.001))
-    assert relaxed.bound - 1e-6 <= proven <= one.cost * (1.0 + 1e-6)
+    chosen, priced = solved(problem, offers, Effort(gap=0.01, nodes=500))
+    assert one is not None
+    assert priced.bound <= one.cost * (1.0 + 1e-6)
+    assert priced.cost >= one.bound * (1.0 - 1e-6)
+    assert priced.gap <= 0.01
+    values = start_values(choice, chosen)
+    assert choice.model.largest_violation(values) < 1e-6
+    assert choice.model.objective(values) == pytest.approx(priced.cost, rel=1e-6)
+
+
+def test_a_bed_by_itself_is_solved_to_the_last_gram() -> None:
+    """Against the solver alone, at charges drawn at random: the search and its bound are exact."""
+    problem = garden.terms((garden.bed("Low"),))
+    (offers,) = garden.offered(problem)
+    block = BedBlock(problem.beds[0], offers, problem)
+    alone = built(problem, (offers,), without=SHARED_RULES)
+    random = np.random.default_rng(5)
+    for _ in range(6):
+        charge = random.normal(0.0, 2.0, len(offers.candidates))
+        cost = np.array(alone.model.cost)
+        cost[alone.beds[0].lay] -= charge
+        known = minimised(replace(alone.model, cost=cost.tolist()), Effort(gap=1e-9, nodes=100_000))
+        found = block.cheapest(charge)
+        assert known is not None and found.finished
+        assert found.costs[0] == pytest.approx(known.cost, rel=1e-6)
+        assert found.bound <= known.cost + 1e-6
+        assert block.cheapest(charge, 5).costs[0] == pytest.approx(known.cost, rel=1e-6)
+
+
+def test_whatever_the_prices_the_bound_of_the_rounds_is_one() -> None:
+    problem = garden.terms(tuple(garden.bed(f"Bed {n}", area=3.0 + n) for n in range(3)))
+    offers = garden.offered(problem)
+    best = minimised(built(problem, offers).model, Effort(gap=1e-6, nodes=20_000))
+    assert best is not None
+    rounds = PriceRounds(problem, offers, Effort())
+    for group in rounds.groups:
+        group.add((), rounds.shared)
+    random = np.random.default_rng(7)
+    for scale in (0.0, 0.1, 1.0, 10.0):
+        prices = rounds.shared.allowed(random.normal(0.0, scale, rounds.shared.model.rows))
+        assert rounds.lowest(prices, rounds.priced(prices, 1, 1e-6)) <= best.cost + 1e-6
+
+
+def test_somebody_in_a_hurry_gets_the_best_plan_so_far_and_its_gap() -> None:
+    problem = garden.terms(tuple(garden.bed(f"Bed {n}", area=3.0 + n % 4) for n in range(8)))
+    offers = garden.offered(problem)
+    chosen, solution = solved(problem, offers, Effort(gap=0.0, stop=lambda: True))
+    assert any(chosen)
+    assert solution.gap > 0.0
+    assert built(problem, offers).model.largest_violation(start_values(built(problem, offers), chosen)) < 1e-6
+
+
+def test_beds_that_keep_their_layers_keep_them_and_the_gap_counts_what_that_costs() -> None:
+    problem = garden.terms(tuple(garden.bed(f"Bed {n}", area=3.0 + n) for n in range(3)))
+    offers = garden.offered(problem)
+    free, proof = solved(problem, offers, Effort(gap=0.005))
+    part, _ = solved(problem, offers, Effort(gap=0.005), kept={0: ()})
+    kept, held = solved(problem, offers, Effort(gap=0.005), kept=dict(enumerate(part)))
+    assert kept == part and part[0] == () and free[0] != ()
+    assert held.cost > proof.cost
+    assert held.bound <= proof.cost + 1e-6
+    assert held.gap >= (held.cost - proof.cost) / held.cost - 1e-9
 
 
 def test_equal_problems_give_equal_plans() -> None:
