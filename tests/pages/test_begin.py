@@ -139,3 +139,18 @@ def test_a_brought_file_tells_all_its_faults_at_once_and_reads_nothing_of_this_m
     huge = empty.post("/begin/bring", files={"garden": ("g.toml", b"#" * (5 * 1024 * 1024))})
     assert huge.status_code == 422 and "larger than 4 MB" in huge.text
     assert empty.get("/").headers["location"] == "/begin"
+
+
+def test_a_garden_only_begun_is_taken_back_and_begun_anew(empty: TestClient):
+    example = {"example": "yes"}
+    assert empty.post("/begin", data=example).headers["location"] == "/"
+    assert "begin anew" in empty.get("/season").text
+    assert empty.post("/begin/anew").headers["location"] == "/begin"
+    assert empty.get("/").headers["location"] == "/begin"
+    assert empty.post("/begin", data=example).headers["location"] == "/"
+    assert "Gate" in empty.get("/").text
+    assert empty.post("/did", data={"job": "note", "text": "first words"}).status_code == 303
+    assert "begin anew" not in empty.get("/season").text
+    refused = empty.post("/begin/anew")
+    assert refused.status_code == 422 and "work is written down" in refused.text
+    assert "Gate" in empty.get("/").text

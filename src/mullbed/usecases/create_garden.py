@@ -16,7 +16,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from mullbed.domain.garden import Garden
-from mullbed.domain.record import Entry
+from mullbed.domain.record import Entry, withdrawal
 from mullbed.domain.record_ground import BedTold
 from mullbed.domain.record_kinds import Facts, Kind
 from mullbed.domain.record_papers import GardenFileKept
@@ -26,6 +26,8 @@ from mullbed.files.record_garden import GARDEN_FILE, garden_facts, whole_garden
 from mullbed.files.usual_weather import USUAL_FILE, usual_text
 from mullbed.store.database import open_record
 from mullbed.store.journal import append, entries, gardens
+from mullbed.store.only_begun import only_begun
+from mullbed.store.which_garden import which_garden
 from mullbed.weather.place_weather import place_weather
 from mullbed.weather.recorded_days import UsualDay, usual_days
 
@@ -100,6 +102,29 @@ def bring_garden(text: str, weather: str | None, where: Where, signed: Signature
                 raise InputFault([Fault("[weather] daily_file", f"{named[:60]} was not brought", "that file", remedy)])
             (Path(folder) / named[:120]).write_text(weather, encoding="utf-8")
         return create_garden(path, where, signed)
+
+
+def begin_anew(where: Where, signed: Signature) -> int:
+    """Take a garden back that was only begun: nothing laid, seen or noted since; return how many entries.
+
+    Raises
+    ------
+    InputFault
+        When work was written down, which a new beginning would hide.
+    """
+    with open_record(where.record) as record, record.writing() as transaction:
+        identity = which_garden(transaction, where.garden)
+        if not only_begun(transaction, identity):
+            remedy = "Change beds and heaps one by one, or bring a new version of the garden file."
+            raise InputFault([Fault("Garden", "work is written down in it", "a garden only begun", remedy)])
+        standing = entries(transaction, identity)
+        back = tuple(
+            withdrawal(one, id=signed.new_id(), written_at=signed.now, author=signed.author, reason="begun anew")
+            for one in standing
+            if one.kind != Kind.TAKEN_BACK
+        )
+        append(transaction, back)
+    return len(back)
 
 
 def _weather_name(text: str) -> str | None:

@@ -22,6 +22,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.files.record_garden import GARDEN_KINDS, document_content, kept_garden
 from mullbed.store.database import open_record
 from mullbed.store.journal import entries, latest
+from mullbed.store.only_begun import only_begun
 from mullbed.store.which_garden import which_garden
 
 
@@ -41,6 +42,8 @@ class ShownPlan:
     """Day really laid, by bed and planned day."""
     id: str = ""
     """Of the entry that holds it, so that it can be taken back."""
+    only_begun: bool = False
+    """Whether nothing was written down yet, so that the garden can be begun anew."""
 
     def coming(self, today: date) -> tuple[PlannedLayer, ...]:
         """Return the layers not laid yet from today on, in time."""
@@ -76,6 +79,7 @@ def show_plan(where: Where) -> ShownPlan:
             raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
         entry = latest(transaction, identity, Kind.PLAN)
         done = entries(transaction, identity, kinds=(Kind.LAYER,))
+        begun = only_begun(transaction, identity)
     laid = {
         (one.bed, one.facts.planned_day): one.day
         for one in done
@@ -84,10 +88,10 @@ def show_plan(where: Where) -> ShownPlan:
     beds = tuple(bed.name for bed in kept.garden.beds)
     name, units = kept.garden.site.name, kept.garden.site.units
     if entry is None or not isinstance(entry.facts, Document):
-        return ShownPlan(name, units, beds, None, None, 0, laid)
+        return ShownPlan(name, units, beds, None, None, 0, laid, only_begun=begun)
     content: Any = document_content(entry.facts)
     plan = from_plain(SeasonPlan, content, "plan")
-    return ShownPlan(name, units, beds, plan, entry.day, entry.facts.version, laid, entry.id)
+    return ShownPlan(name, units, beds, plan, entry.day, entry.facts.version, laid, entry.id, begun)
 
 
 @dataclass(frozen=True, slots=True)

@@ -173,6 +173,17 @@ def begin(request: Request, asking: Asking, sent: Sent) -> Response:
     return _plan(request, asking)
 
 
+@router.post("/begin/anew")
+def anew(request: Request, asking: Asking) -> Response:
+    """Take a garden back that was only begun, and ask anew."""
+    from mullbed.usecases.create_garden import begin_anew
+
+    if not asking.leads:
+        raise HTTPException(403)
+    begin_anew(asking.where, signature(request, asking))
+    return RedirectResponse("/begin", 303)
+
+
 @router.get("/begin/bring", response_class=HTMLResponse)
 def bring_page(request: Request, asking: Asking) -> Response:
     """Ask for a garden file."""

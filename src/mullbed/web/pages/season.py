@@ -73,6 +73,10 @@ class SeasonContext:
     """How much of the plan is done."""
     id: str
     """Of the plan, to take it back; empty where the visitor may not."""
+    came: tuple[str, ...]
+    """What was planned and laid, newest first."""
+    begun: bool
+    """Whether the garden can be begun anew."""
     leads: bool
     at_work: bool
     """Whether a plan is being made now."""
@@ -114,6 +118,8 @@ def season_page(request: Request, asking: Asking) -> Response:
         bar=scale_bar(RIBBON_SCALE, shown.units) if ahead else "",
         laid=f"{capital(counted(laid, 'planned layer'))} laid so far." if laid else "",
         id=shown.id if asking.leads else "",
+        came=_came(shown.laid, seen),
+        begun=asking.leads and shown.only_begun,
         leads=asking.leads,
         at_work=at_work is not None and at_work.stage is Stage.WORKING,
     )
@@ -127,6 +133,17 @@ def _ribbon(name: str, forecast: BedForecast, coming: list[PlannedLayer], now: d
     ribbon = Ribbon(RIBBON_WIDTH, scale=RIBBON_SCALE)
     picture = ribbon_svg(forecast, now, f"{bed_title(name)} through the season", ribbon, units=units, today=now)
     return RibbonLine(bed_title(name), f"/bed/{quote(name, safe='')}", told, picture)
+
+
+def _came(laid: dict[tuple[str, date], date], seen: list[str]) -> tuple[str, ...]:
+    """Return planned layers beside the day they were laid, newest first."""
+    mine = sorted(((day, bed, planned) for (bed, planned), day in laid.items() if bed in seen), reverse=True)
+    return tuple(
+        f"{bed_title(bed)}: planned for {short_day(planned)}, laid on {short_day(day)}."
+        if day != planned
+        else f"{bed_title(bed)}: laid on {short_day(day)}, as planned."
+        for day, bed, planned in mine[:SHOWN]
+    )
 
 
 def _months(forecast: BedForecast) -> str:
