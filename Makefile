@@ -59,6 +59,7 @@ check: $(VENV)/.dev-stamp ## Run style, types, architecture, unused code and saf
 
 bench: $(VENV)/.dev-stamp ## Measure speed and memory into benchmarks/results/latest.json.
 	$(BIN)/python benchmarks/run.py
+	$(BIN)/python benchmarks/planner_figures.py
 
 soak: $(VENV)/.dev-stamp ## Run the long checks (make test runs a fiftieth of each).
 	MULLBED_SOAK=1 $(BIN)/python -m pytest -n $(WORKERS) -q -m soak
