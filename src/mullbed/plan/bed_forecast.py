@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from mullbed.domain.forecast import Band, BedForecast, RelativeBalance
 from mullbed.domain.layer import Layer
 from mullbed.plan.lift_rows import lifts_through
+from mullbed.simulate import layout as at
 from mullbed.simulate.case import BedCase, CropCover
 from mullbed.simulate.ensemble import Members, draw_members, spread_shares
 from mullbed.simulate.learned import Learned
@@ -34,6 +35,8 @@ SERIES = (
 )
 
 
+_SHOWN = tuple(name for name in SERIES if name in at.OUTPUTS)
+"""What the engine keeps of these by itself; the others are made of two runs."""
 _CUTS = (10.0, 50.0, 90.0)
 
 
@@ -79,6 +82,7 @@ def forecast_of(
     shares: int = 0,
     learned: Learned | None = None,
     shown_from: int = 0,
+    lean: bool = False,
 ) -> tuple[BedForecast, Outcome]:
     """Return the forecast of a bed and the run behind it.
 
@@ -97,13 +101,15 @@ def forecast_of(
     shown_from : int
         The forecast begins so many days later than the run, as :func:`after` would let it; what nobody looks at is
         not sorted. [d]
+    lean : bool
+        The run keeps what the forecast shows and nothing else, which is sooner done.
 
     Raises
     ------
     BalanceError, DirectionError
         When the books of a run do not close.
     """
-    outcome = simulate(case, members, threads=threads, per_lift=True)
+    outcome = simulate(case, members, threads=threads, per_lift=True, keep=_SHOWN if lean else None)
     balance = RelativeBalance(outcome.balance.carbon, outcome.balance.nitrogen, outcome.balance.water)
     forecast = BedForecast(
         bed=case.name,

@@ -241,7 +241,7 @@ def _previewed(
     now = [one for one in bed.layers if first <= one.day <= last]
     start = (today - first).days
     before = bed_case(bed, weather, crops, residues)
-    forecast, without = forecast_of(before, now, draw_members(before, members, SEED), SEED, threads=threads)
+    forecast, without = forecast_of(before, now, draw_members(before, members, SEED), SEED, threads=threads, lean=True)
     refused: tuple[Refusal, ...] = ()
     planned = None
     this_year = sum(
@@ -254,7 +254,8 @@ def _previewed(
         after_bed = replace(bed, layers=(*bed.layers, layer))
         case = bed_case(after_bed, weather, crops, residues)
         lying = float(forecast.series["thickness"].p50[start])
-        forecast, outcome = forecast_of(case, [*now, layer], draw_members(case, members, SEED), SEED, threads=threads)
+        drawn = draw_members(case, members, SEED)
+        forecast, outcome = forecast_of(case, [*now, layer], drawn, SEED, threads=threads, lean=True)
         gain = outcome.daily["net_nitrogen"] - without.daily["net_nitrogen"]
         gain = gain - gain[:, max(0, start - 1) : max(0, start - 1) + 1]
         facts = LayerLaid(

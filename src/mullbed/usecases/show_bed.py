@@ -100,7 +100,7 @@ def show_bed(where: Where, name: str, today: date, *, members: int = MEMBERS, th
     layers = [layer for layer in bed.layers if first <= layer.day <= last]
     begin = max(0, (today - timedelta(days=30) - first).days)
     drawn = draw_members(case, members, SEED)
-    forecast, _ = forecast_of(case, layers, drawn, SEED, threads=threads, shown_from=begin)
+    forecast, _ = forecast_of(case, layers, drawn, SEED, threads=threads, shown_from=begin, lean=True)
     facts = case_facts(bed.layers, weather, all_residues(), buried=bool(bed.dug_in))
     forecast = replace(forecast, backing=backings(forecast, facts))
     coming, late = _planned(told, name, today)

@@ -44,3 +44,4 @@ def test_it_is_the_whole_forecast_begun_later(threads: int) -> None:
     members = draw_members(case, 32, 1)
     whole, _ = forecast_of(case, layers, members, 1, threads=1)
     same(after(whole, 150), forecast_of(case, layers, members, 1, threads=threads, shown_from=150)[0])
+    same(whole, forecast_of(case, layers, members, 1, threads=threads, lean=True)[0])
