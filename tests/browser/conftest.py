@@ -246,13 +246,13 @@ class Walker:
         self.page.get_by_text(words).first.wait_for()
 
 
-@pytest.fixture
-def empty_served(tmp_path: Path) -> Iterator[Served]:
-    """Return a running server on a record that holds no garden yet."""
+@pytest.fixture(scope="module")
+def empty_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Return a running server on a record that holds no garden yet; a test that begins one takes it back."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    one = Served(tmp_path / "new.sqlite", port)
+    one = Served(tmp_path_factory.mktemp("empty") / "new.sqlite", port)
     one.start()
     yield one
     one.stop()

@@ -66,6 +66,14 @@ def test_a_first_plan_and_a_logged_layer_in_few_taps(
     assert walker.taps <= MOST_TAPS
     walker.tap("Undo this layer")
     walker.sees("Taken back.")
+    begin_anew(walker)
+
+
+def begin_anew(walker: Walker) -> None:
+    """Take the garden back, so that the record is as it was."""
+    walker.page.goto(walker.page.url.split("/", 3)[0] + "//" + walker.page.url.split("/")[2] + "/season")
+    walker.tap("Take the garden back and begin anew")
+    walker.sees("Where is it?")
 
 
 def test_the_three_questions_and_the_garden_file_have_no_fault_of_access(
@@ -93,3 +101,4 @@ def test_without_script_the_plan_tells_how_far_it_is_and_comes_by_itself(empty_s
     walker.tap("Make my plan")
     page.wait_for_url("**/season", timeout=120_000)
     walker.sees("Take this plan back")
+    begin_anew(walker)
