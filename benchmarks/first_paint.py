@@ -22,6 +22,7 @@ from typing import Any
 
 from mullbed.domain.signing import Signature, Where
 from mullbed.usecases.create_garden import create_garden
+from mullbed.usecases.make_season_plan import make_season_plan
 
 RESULTS = Path(__file__).parent / "results" / "first_paint.json"
 PAGES = (
@@ -63,6 +64,9 @@ def main() -> None:
         garden = Path(str(files("mullbed.files").joinpath("demo/garden.toml")))
         told = Signature("Ada", datetime(2026, 3, 1, tzinfo=UTC), date(2027, 3, 1), lambda: os.urandom(10))
         create_garden(garden, Where(str(record)), told)
+        day = date(2027, 6, 9)
+        begun = Signature("Ada", datetime(2026, 3, 2, tzinfo=UTC), day, lambda: os.urandom(10))
+        make_season_plan(Path(), where=Where(str(record)), today=day, signed=begun, threads=1)
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             port = free.getsockname()[1]
