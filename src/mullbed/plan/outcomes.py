@@ -288,7 +288,19 @@ def priced(
 def representative(
     bed_class: BedClass, terms: PlanTerms, residues: Mapping[str, Residue], large: Ensemble, count: int, first_day: int
 ) -> tuple[int, ...]:
-    """Return so many of the members that stand for all: from each equal stratum of what a typical layer gives, one.
+    """Return so many of the members that stand for all: one of each stratum of `strata_of`, which see."""
+    return middle_of(strata_of(bed_class, terms, residues, large, count, first_day))
+
+
+def middle_of(strata: Sequence[NDArray[np.int64]]) -> tuple[int, ...]:
+    """Return one member of each stratum."""
+    return tuple(int(stratum[(len(stratum) - number % 2) // 2]) for number, stratum in enumerate(strata))
+
+
+def strata_of(
+    bed_class: BedClass, terms: PlanTerms, residues: Mapping[str, Residue], large: Ensemble, count: int, first_day: int
+) -> tuple[NDArray[np.int64], ...]:
+    """Return the members in so many equal strata of what a typical layer gives.
 
     Few members drawn at random miss the rich tail that ceilings are about; strata do not.
 
@@ -309,7 +321,7 @@ def representative(
     recipes = [(week, recipe) for week in open_weeks for recipe in recipes_of(terms.weeks[week], terms).recipes]
     fertile = [pair for pair in recipes if pair[1].soft is not None] or recipes
     if count >= large.members or not fertile:
-        return tuple(range(min(count, large.members)))
+        return tuple(np.array([member], dtype=np.int64) for member in range(min(count, large.members)))
     totals = np.zeros(large.members)
     runs = ClassRuns(bed_class, terms, residues, large, first_day)
     for share in (0.2, 0.4, 0.6):
@@ -317,8 +329,7 @@ def representative(
         outcome, _ = runs.all([(day_index(week, terms, first_day), recipe)])
         given = outcome.given[0].sum(axis=1)
         totals += given / max(1e-6, float(np.std(given)))
-    strata = np.array_split(np.argsort(totals, kind="stable"), count)
-    return tuple(int(stratum[(len(stratum) - number % 2) // 2]) for number, stratum in enumerate(strata))
+    return tuple(np.array_split(np.argsort(totals, kind="stable"), count))
 
 
 def read_off(candidates: tuple[Candidate, ...], outcome: Priced, rows: NDArray[np.int64], weights: Series) -> BedOffers:

@@ -7,8 +7,8 @@ scenarios does not make a supply surer than it is.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
@@ -54,6 +54,10 @@ class Scenarios:
     came: tuple[Series, ...]
     """By stock: share of what was expected to be at hand in a week that is there. (scenarios, weeks) [fraction]"""
 
+    soil: Mapping[str, Series] = field(default_factory=dict)
+    """By name of the bed: what it gives without new layers, where more members of that are known than of the layers.
+    (scenarios, weeks) [g m-2]"""
+
     @property
     def count(self) -> int:
         """Number of scenarios."""
@@ -91,7 +95,14 @@ def at_hand(stock: Stock, days: Sequence[date | None], came: Series) -> Series:
     return shares
 
 
-def scenarios_of(terms: PlanTerms, members: int, seed: int, count: int = SCENARIOS) -> Scenarios:
+def scenarios_of(
+    terms: PlanTerms,
+    members: int,
+    seed: int,
+    count: int = SCENARIOS,
+    whole: PlanTerms | None = None,
+    strata: Sequence[Index] = (),
+) -> Scenarios:
     """Draw scenarios: every member as often as any other, every arrival failing as often as its chance says.
 
     Parameters
@@ -103,14 +114,27 @@ def scenarios_of(terms: PlanTerms, members: int, seed: int, count: int = SCENARI
         Equal seeds give equal scenarios.
     count : int
         About how many; rounded up to a multiple of the members. One per member where no supply may fail.
+    whole : PlanTerms, optional
+        Terms in which more members tell what the beds give by themselves; needs the strata.
+    strata : sequence of array
+        For each member of the candidates, the members of ``whole`` it stands for. Each of those is a scenario: its own
+        soil with the layers of the member that stands for it. Few members make a bad tenth that is chance.
     """
     sure = all(stock.may_fail <= 0.0 for stock in terms.stocks)
-    times = 1 if sure else max(1, -(-count // members))
-    member = np.tile(np.arange(members, dtype=np.int64), times)
+    stands_for = np.arange(members, dtype=np.int64)
+    if strata:
+        stands_for = np.zeros(sum(len(stratum) for stratum in strata), dtype=np.int64)
+        for number, stratum in enumerate(strata):
+            stands_for[stratum] = number
+    times = 1 if sure else max(1, -(-count // len(stands_for)))
+    member = np.tile(stands_for, times)
+    soil = {}
+    if whole is not None and strata:
+        soil = {bed.name: np.tile(bed.soil_given, (times, 1)) for bed in whole.beds}
     generator = np.random.default_rng(np.random.SeedSequence([seed, 5077]))
     first_day = terms.weeks[0].monday
     came = []
     for number, stock in enumerate(terms.stocks):
         drawn = failing(stock, len(member), generator, first_day)
         came.append(at_hand(stock, terms.stock_days[number], drawn))
-    return Scenarios(member, tuple(came))
+    return Scenarios(member, tuple(came), soil)

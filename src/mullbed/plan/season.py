@@ -24,7 +24,7 @@ from mullbed.plan.choose import solved
 from mullbed.plan.lift_rows import lifts_through
 from mullbed.plan.look_ahead import ROUNDS, PlannedAhead, planned_ahead
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.outcomes import Ensemble, priced, representative
+from mullbed.plan.outcomes import Ensemble, middle_of, priced, strata_of
 from mullbed.plan.proven_gap import proven_gap
 from mullbed.plan.rehearse import Agreed, Chosen, Rehearsal, agreed_plan, rehearsed
 from mullbed.plan.safety_refusals import held_because, plan_refusals
@@ -158,13 +158,14 @@ def plan_season(
     large = replace(ensemble, members=max(REHEARSAL_MEMBERS, ensemble.members), chosen=())
     problem = problem_of(garden, weather, tables, large, weights)
     cases, first_day = problem.cases, problem.first_day
-    few = representative(problem.classes[0], problem.terms, tables.residues, large, ensemble.members, first_day)
+    strata = strata_of(problem.classes[0], problem.terms, tables.residues, large, ensemble.members, first_day)
+    few = middle_of(strata)
     terms = priced_by(problem.terms, few)
     offers, count = priced(
         problem.classes, terms, problem.candidates, tables.residues, replace(large, chosen=few), first_day, progress
     )
 
-    scenarios = scenarios_of(terms, len(few), ensemble.seed)
+    scenarios = scenarios_of(terms, len(few), ensemble.seed, whole=problem.terms, strata=strata)
     ahead: list[PlannedAhead] = []
 
     def solve(
