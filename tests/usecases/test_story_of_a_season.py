@@ -134,6 +134,10 @@ def test_a_seasons_story_from_an_empty_machine_to_a_copy_elsewhere(
     days = [one["date"] for one in second_plan["layers"]]  # type: ignore[union-attr]
     assert all(day >= "2026-07-21" for day in days)
     assert second_plan != first_plan
+    changes = second_plan["changes"]
+    assert first_plan["changes"] is None and isinstance(changes, list)
+    told_of = {(one["bed"], one["day_after"]) for one in changes if one["day_after"]}
+    assert told_of == {(one["bed"], one["date"]) for one in second_plan["layers"]}  # type: ignore[union-attr]
     after = document("bed", "Low Bed", "--day", "2026-07-21")
     assert before["layers"] == after["layers"]
 

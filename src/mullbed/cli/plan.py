@@ -74,6 +74,7 @@ def plan(
             made_on=now,
             style=style,
             written_to=str(out) if out is not None else None,
+            changes=made.changes,
         ),
-        lambda: plan_document(made.plan, made.garden),
+        lambda: plan_document(made.plan, made.garden, made.changes),
     )

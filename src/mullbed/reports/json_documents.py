@@ -13,6 +13,7 @@ from mullbed.domain.forecast import Band, BedForecast, RelativeBalance
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.mix import MixCheck
+from mullbed.domain.plan_changes import LayerChange
 from mullbed.domain.refusal import Override, Refusal
 from mullbed.domain.season_plan import Fed, PlannedLayer, SeasonPlan
 from mullbed.domain.spread import Spread
@@ -21,6 +22,7 @@ from mullbed.reports.backing_words import backing_document
 from mullbed.reports.cautions import caution_class, caution_words
 from mullbed.reports.document_text import rendered as rendered
 from mullbed.reports.findings import finding_words
+from mullbed.reports.plan_change_words import changes_document
 from mullbed.reports.reasons import layer_why, shortage_words
 from mullbed.reports.safety_rules import aside_document, refusal_document
 
@@ -116,8 +118,8 @@ def forecast_document(
     return document
 
 
-def plan_document(plan: SeasonPlan, garden: Garden) -> Json:
-    """Return the document of `mullbed plan`, which is plan.json too."""
+def plan_document(plan: SeasonPlan, garden: Garden, changes: Sequence[LayerChange] | None = None) -> Json:
+    """Return the document of `mullbed plan`, which is plan.json too; with a plan before it, what changes, too."""
     return {
         "garden": plan.garden,
         "first_day": plan.first_day.isoformat(),
@@ -145,6 +147,7 @@ def plan_document(plan: SeasonPlan, garden: Garden) -> Json:
             "simulated_seasons": plan.outcomes.simulated_seasons,
         },
         "corrections": plan.corrections,
+        "changes": changes_document(changes) if changes is not None else None,
         "scenarios": None
         if plan.scenarios is None
         else {

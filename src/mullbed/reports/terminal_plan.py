@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
 
 from mullbed.domain.garden import Garden, UnitSystem
+from mullbed.domain.plan_changes import LayerChange
 from mullbed.domain.season_plan import SeasonPlan
 from mullbed.reports.amounts import (
     cans_words,
@@ -18,6 +20,7 @@ from mullbed.reports.amounts import (
     scaled_to,
 )
 from mullbed.reports.names import bed_title, residue_name
+from mullbed.reports.plan_change_words import change_sentences
 from mullbed.reports.reasons import answer_words, layer_why, shortage_words, unmet_words
 from mullbed.reports.safety_rules import refusal_lines
 from mullbed.reports.terminal_layer import caution_lines
@@ -35,6 +38,7 @@ def plan_text(
     today: date | None = None,
     style: Style | None = None,
     written_to: str | None = None,
+    changes: Sequence[LayerChange] | None = None,
 ) -> str:
     """Return the whole plan as a page of at most 80 columns."""
     style = style or Style()
@@ -45,6 +49,9 @@ def plan_text(
         *(style.bold(line) for line in paragraph(answer_words(plan), indent=0)),
         "",
     ]
+    if changes:
+        lines += [line for sentence in change_sentences(changes) for line in paragraph(sentence)]
+        lines += [""]
     lines += ribbon_lines(plan, style, units=units, today=today)
     lines += ["", *_visits(plan, units, style)]
     lines += ["", *_fed(plan, units, style)]

@@ -15,21 +15,31 @@ from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.doings import Doings
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import Garden
+from mullbed.domain.layer import Layer
 from mullbed.domain.observation import Observation
-from mullbed.domain.plain_values import to_plain
+from mullbed.domain.plain_values import from_plain, to_plain
+from mullbed.domain.plan_changes import LayerChange, plan_changes
 from mullbed.domain.record import Entry
 from mullbed.domain.record_codec import canonical
 from mullbed.domain.record_kinds import Kind
 from mullbed.domain.record_papers import Document
 from mullbed.domain.record_seen import WeatherDay
-from mullbed.domain.season_plan import SeasonPlan
+from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
 from mullbed.domain.signing import Signature, Where
 from mullbed.domain.supply import supply_names
 from mullbed.errors import Fault, InputFault
 from mullbed.evidence.backing import backings, case_facts
 from mullbed.files.garden_file import read_garden
 from mullbed.files.kept_forecast import observations_in
-from mullbed.files.record_garden import DONE_KINDS, GARDEN_KINDS, KeptGarden, doings_in, kept_garden, weather_in
+from mullbed.files.record_garden import (
+    DONE_KINDS,
+    GARDEN_KINDS,
+    KeptGarden,
+    document_content,
+    doings_in,
+    kept_garden,
+    weather_in,
+)
 from mullbed.learn.beds import learn_garden
 from mullbed.learn.containers import containers_of, learn_containers, with_learnt
 from mullbed.plan.garden_as_done import garden_as_done
@@ -54,6 +64,8 @@ class MadePlan:
 
     plan: SeasonPlan
     garden: Garden
+    changes: tuple[LayerChange, ...] | None = None
+    """What it does otherwise than the plan kept before it, from its day on; None where none was kept."""
 
 
 def tables_for(garden: Garden) -> Tables:
@@ -144,9 +156,12 @@ def make_season_plan(
         garden, weather, tables_for(garden), ensemble=ensemble, effort=Effort(gap=gap, stop=stop), progress=progress
     )
     plan = replace(plan, forecasts=_with_backing(plan, garden, weather))
+    changes = None
     if where is not None and signed is not None:
-        _keep(plan, where, signed)
-    return MadePlan(plan, garden)
+        before = _keep(plan, where, signed)
+        if before is not None:
+            changes = plan_changes(before, [one.layer for one in plan.layers], today or plan.first_day)
+    return MadePlan(plan, garden, changes)
 
 
 def _with_backing(plan: SeasonPlan, garden: Garden, weather: WeatherYears) -> dict[str, BedForecast]:
@@ -186,8 +201,17 @@ def _told(where: Where) -> _Told:
     return _Told(kept, doings_in(told, kept.carried_over_on), weather_in(told), observations_in(told))
 
 
-def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> None:
-    """Keep a plan in the record as a new version; its forecasts, which are run anew any time, are left out."""
+def _layers_in(document: Document) -> tuple[Layer, ...]:
+    found = document_content(document).get("layers", [])
+    layers = found if isinstance(found, list) else []
+    return tuple(from_plain(PlannedLayer, one, "plan").layer for one in layers)
+
+
+def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> tuple[Layer, ...] | None:
+    """Keep a plan in the record as a new version; its forecasts, which are run anew any time, are left out.
+
+    Returns the layers of the plan before, None where there was none.
+    """
     from mullbed.store.database import open_record
     from mullbed.store.journal import append, latest
     from mullbed.store.which_garden import which_garden
@@ -197,8 +221,10 @@ def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> None:
         identity = which_garden(transaction, where.garden)
         before = latest(transaction, identity, Kind.PLAN)
         known = before.facts if before is not None and isinstance(before.facts, Document) else None
+        before_it = _layers_in(known) if known is not None else None
         if known is not None and known.content == content:
-            return
+            return before_it
         facts = Document("season plan", 1 if known is None else known.version + 1, content)
         entry = Entry(signed.new_id(), identity, Kind.PLAN, signed.today, signed.now, signed.author, facts)
         append(transaction, [entry])
+        return before_it
