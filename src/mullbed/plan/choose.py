@@ -10,11 +10,12 @@ import numpy as np
 
 from mullbed.errors import NoPlan
 from mullbed.plan.choice_model import built, fed_limit, highest_fifth
+from mullbed.plan.clash import why_nothing_fits
 from mullbed.plan.first_plan import first_plan
 from mullbed.plan.ledger import chosen_ledger
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.price_rounds import Chosen, Fifths, PriceRounds
-from mullbed.plan.solve import Effort, Solution, clashing, minimised
+from mullbed.plan.solve import Effort, Solution, minimised
 from mullbed.plan.terms import PlanTerms
 
 #: A plan made layer by layer starts the rounds up to so many beds; it takes longer than they do beyond. [judgement]
@@ -57,7 +58,8 @@ def solved(
             else in_rounds(terms, offers, effort, found if solution is None else start, highest, kept or {})
         )
         if solution is None:
-            raise NoPlan(clashing(built(terms, offers, without, highest)))
+            left_out = without | {"R11"} if kept else without  # a kept plan may be past its fed ceiling by a little
+            raise NoPlan(why_nothing_fits(built(terms, offers, left_out, highest), kept or {}))
         found = solution.chosen
         past = [] if kept or "R11" in without else past_fed_ceiling(terms, offers, found)
         if not past:

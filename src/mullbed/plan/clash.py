@@ -16,7 +16,7 @@ from math import inf
 from mullbed.plan.choice_model import Choice
 from mullbed.plan.rows import Model, RowName
 from mullbed.plan.season_facts import LIMIT_WORDS
-from mullbed.plan.solve import Effort, minimised
+from mullbed.plan.solve import Effort, clashing, minimised
 
 #: Rows that only tell what follows from a choice; they never clash by themselves.
 CONSEQUENCES = frozenset({"R19", "R20"})
@@ -150,3 +150,18 @@ def in_words(choice: Choice, limit: Limit) -> str:
     of_what = f" of {terms.stocks[limit.stock].name}" if limit.stock is not None else ""
     when = f" in the week of {terms.weeks[limit.week].monday.isoformat()}" if limit.week is not None else ""
     return f"{words}{of_what}{where}{when} ({limit.rule})"
+
+
+def why_nothing_fits(choice: Choice, kept: Mapping[int, Sequence[int]]) -> list[str]:
+    """Return in words the smallest clash of a model with layers to be kept; where none is found, what is passed most.
+
+    Parameters
+    ----------
+    choice : Choice
+        The model, without what beds that keep their layers need not keep.
+    kept : mapping
+        Layers to be kept, by bed.
+    """
+    fixed = keeping(choice, kept)
+    found = smallest_clash(fixed)
+    return clash_sentences(fixed, found) if found else clashing(fixed)

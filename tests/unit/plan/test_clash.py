@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from tests.unit.plan import invented as garden
 
+from mullbed.errors import NoPlan
 from mullbed.plan.choice_model import Choice, built
+from mullbed.plan.choose import solved
 from mullbed.plan.clash import FIX, Limit, clash, clash_sentences, keeping, limits_in, smallest_clash, without
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import DayLimits
@@ -67,3 +70,15 @@ def test_kept_layers_on_two_beds_clash_through_the_work_of_one_day() -> None:
     told = clash_sentences(fixed, found)
     assert f"work in a day in the week of {garden.FIRST.isoformat()} (R16)" in told
     assert any("on Wall that is to be kept" in line for line in told)
+
+
+def test_planning_with_kept_layers_that_clash_is_refused_with_the_smallest_clash() -> None:
+    beds = (garden.bed("Low"), garden.bed("Wall"))
+    offers = garden.offered(garden.terms(beds))
+    scarce = replace(garden.terms(beds), limits=DayLimits(minutes_per_day=1.5 * offers[0].candidates[0].minutes))
+    with pytest.raises(NoPlan) as refused:
+        solved(scarce, offers, kept={0: (0,), 1: (0,)})
+    told = str(refused.value)
+    assert "work in a day" in told and "(R16)" in told
+    assert "on Low that is to be kept" in told and "on Wall that is to be kept" in told
+    assert "R10" not in told and "R12" not in told
