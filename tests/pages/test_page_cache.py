@@ -152,6 +152,18 @@ def test_an_entry_shows_at_the_next_look(client: TestClient):
     assert "Frogs under the board" in after and "Frogs" not in before
 
 
+def test_once_a_plan_has_ended_pages_are_kept_again(client: TestClient):
+    from mullbed.web.making import Making, Stage, at_work_here, ended_here
+
+    app = client.app
+    before = ended_here(app)  # type: ignore[arg-type]
+    making = Making()
+    app.state.making = {Where(None): making}  # type: ignore[attr-defined]
+    assert at_work_here(app)  # type: ignore[arg-type]
+    making.stage = Stage.DONE
+    assert not at_work_here(app) and ended_here(app) != before  # type: ignore[arg-type]
+
+
 def test_a_page_that_is_kept_is_not_shown_to_who_was_signed_out_or_lost_the_bed(
     open_page: Callable[..., TestClient], record: Path
 ):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Hashable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from importlib.resources import files
@@ -18,6 +18,7 @@ from mullbed.web import errors
 from mullbed.web.answers import ANSWERS
 from mullbed.web.answers.description import describe
 from mullbed.web.guards import Guards
+from mullbed.web.making import at_work_here, ended_here
 from mullbed.web.page_cache import PageCache
 from mullbed.web.pages import PAGES
 from mullbed.web.request_log import RequestLog
@@ -79,12 +80,12 @@ def build_app(settings: Settings) -> FastAPI:
         answer.status_code = 503
         return Health("unwell", "unreachable")
 
-    def newest_entry() -> tuple[int, str]:
+    def newest_entry() -> Hashable:
         with open_record(settings.where.record) as record, record.reading() as transaction:
-            return newest(transaction)
+            return newest(transaction), ended_here(app)
 
     def plan_at_work() -> bool:
-        return bool(getattr(app.state, "making", None))
+        return at_work_here(app)
 
     app.add_middleware(PageCache, settings=settings, newest=newest_entry, busy=plan_at_work)
     app.add_middleware(Guards, names=settings.names, secure=settings.secure)

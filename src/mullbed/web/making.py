@@ -8,7 +8,7 @@ from enum import StrEnum
 from threading import Lock, Thread
 from time import monotonic
 
-from fastapi import Request
+from fastapi import FastAPI, Request
 
 from mullbed.domain.signing import Where
 from mullbed.errors import Fault, InputFault, MullbedError
@@ -102,3 +102,15 @@ def begin_making(
         made = kept[where] = Making(leads_to)
     Thread(target=made.run, args=(work,), name="plan", daemon=True).start()
     return made
+
+
+def at_work_here(app: FastAPI) -> bool:
+    """Tell whether a plan is being made in this process for any garden."""
+    kept: dict[Where, Making] = getattr(app.state, "making", {})
+    return any(one.stage is Stage.WORKING for one in list(kept.values()))
+
+
+def ended_here(app: FastAPI) -> tuple[tuple[float, Stage], ...]:
+    """Return how the plans made in this process ended, which pages tell of."""
+    kept: dict[Where, Making] = getattr(app.state, "making", {})
+    return tuple((one.began, one.stage) for one in list(kept.values()))
