@@ -67,7 +67,7 @@ def make_link(request: Request, asking: Asking, sent: Sent) -> Response:
     token = fresh_token()
     bed = sent.one("bed") or None
     made = looks.share_look(asking.where, token, bed, timedelta(days=int(sent.one("lasts"))), (asking.name, now()))
-    return page(request, "show.html", _context(request, asking, token, made))
+    return page(request, "show.html", _context(request, asking, (token, made)))
 
 
 @router.post("/show/end")
@@ -85,12 +85,12 @@ def _lead(asking: Visitor) -> None:
 
 
 def _context(
-    request: Request, asking: Visitor, token: str = "", made: LookLink | None = None, *, taken_back: bool = False
+    request: Request, asking: Visitor, made: tuple[str, LookLink] | None = None, *, taken_back: bool = False
 ) -> ShowContext:
     from mullbed.usecases.list_in_hand import list_in_hand
 
     beds = [one.name for one in list_in_hand(asking.where, today(request)).garden.beds if asking.sees(one.name)]
-    link = str(request.url.replace(path=f"/look/{quote(token, safe='')}", query="")) if token else ""
+    link = str(request.url.replace(path=f"/look/{quote(made[0], safe='')}", query="")) if made is not None else ""
     lines = tuple(
         OpenLink(
             one.digest,
@@ -106,7 +106,7 @@ def _context(
         LASTS,
         link,
         square_code(link) if link else "",
-        weekday_words(made.expires.date()) if made is not None else "",
+        weekday_words(made[1].expires.date()) if made is not None else "",
         lines,
         asking.leads,
         taken_back,
