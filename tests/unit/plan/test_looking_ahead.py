@@ -167,3 +167,15 @@ def test_r23_a_supply_that_may_fail_is_passed_over_for_a_sure_one() -> None:
     found = planned_ahead(solve, problem, offers, scenarios, Outlook())
     assert taken(found.in_the_mean.chosen) == {0}
     assert taken(found.ahead.chosen) == {1}
+
+
+def test_each_of_many_members_is_a_scenario_with_its_own_soil_and_the_layers_of_its_like() -> None:
+    problem = garden.terms((garden.bed("Low"),))
+    every = np.arange(6.0)[:, None] * np.ones(12)
+    whole = replace(problem, beds=(replace(problem.beds[0], soil_given=every),))
+    strata = (np.array([4, 0, 2]), np.array([1, 5, 3]))
+    scenarios = scenarios_of(problem, 2, 1, whole=whole, strata=strata)
+    assert scenarios.member.tolist() == [0, 1, 0, 1, 0, 1]
+    assert np.array_equal(scenarios.soil["Low"], every)
+    bed = BedScenarios(problem.beds[0], garden.offered(problem)[0], scenarios, problem)
+    assert np.array_equal(bed.soil, every)
