@@ -3,7 +3,8 @@
 A file is CSV in UTF-8 with a header line: ``date`` (ISO 8601), ``tmin_c``, ``tmax_c``, ``precip_mm`` and, if
 they are known, ``srad``, ``humidity``, ``wind``, ``et0``. Lines that begin with ``#`` are remarks; one that
 begins with ``# source:`` names the source. Cells are parted by comma, semicolon (then a decimal comma is
-understood) or tab. There is one row for every day; an empty cell is a missing value and stays missing.
+understood) or tab. There is one row for every day; an empty cell is a missing value and stays missing. A text that is
+JSON is taken for the answer of an open data service (`service_days`).
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from mullbed.domain.spread import Evidence
 from mullbed.errors import Fault, InputFault
 from mullbed.weather.bounded_text import read_bounded_text
 from mullbed.weather.daily_columns import COLUMNS, LARGEST_DAILY_RANGE, LONGEST_RECORD_DAYS, NAMES, Column
+from mullbed.weather.service_days import is_service_answer, station_rows
 from mullbed.weather.suspicions import whole_file_fault
 
 MOST_ALIKE = 6
@@ -48,13 +50,15 @@ def read_daily_weather(path: Path, latitude: float | None = None) -> DailyWeathe
 
 
 def parse_daily_weather(text: str, place: str, latitude: float | None = None) -> DailyWeather:
-    """Return the daily weather written in CSV text; ``place`` is the file's name in faults.
+    """Return the daily weather written in a text; ``place`` is the file's name in faults.
 
     Raises
     ------
     InputFault
         With every fault of the text.
     """
+    if is_service_answer(text, place):
+        text = station_rows(text, place)
     source, header_line, lines = _split_lines(text, place)
     delimiter = _delimiter(header_line[1])
     columns, faults = _columns(header_line, delimiter, place)
