@@ -154,3 +154,11 @@ def test_a_garden_only_begun_is_taken_back_and_begun_anew(empty: TestClient):
     refused = empty.post("/begin/anew")
     assert refused.status_code == 422 and "work is written down" in refused.text
     assert "Gate" in empty.get("/").text
+
+
+def test_what_grows_there_stands_already_and_is_not_asked_to_be_sown(empty: TestClient):
+    empty.post("/begin", data={"grows.0": "courgette", "beds": "2", "grows.1": "kale"})
+    empty.post("/season/stop")
+    text = empty.get("/").text
+    assert "Sow or plant" not in text and "Nothing to do today" in text
+    assert "North is up" not in empty.get("/map").text

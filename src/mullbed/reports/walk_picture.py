@@ -93,7 +93,9 @@ def _bed(bed: WalkBed, left: float, rng: np.random.Generator, index: int) -> str
 
 
 def _short(name: str) -> str:
-    """Return the first word of a name, as long as its place is wide."""
+    """Return a name where it fits its place, else its first word, as long as the place is wide."""
+    if len(name) <= 6:
+        return name
     first = name.split()[0]
     return first if len(first) <= 6 else first[:5] + "."
 

@@ -17,8 +17,8 @@ MOST_CONTAINERS = 99.0
 SEASON_DAYS = 200
 FOOT = 0.3048
 """[m]"""
-PATH = 0.5
-"""Between two beds on the map, until somebody measures it. [m]"""
+STANDING = 28
+"""What grows there on the first day has stood so long. Judgement. [d]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,31 +237,22 @@ def garden_text(answers: FirstAnswers, day: date) -> str:
         f'units = "{answers.units}"\n\n'
         f"[season]\nfirst_day = {day.isoformat()}\nlast_day = {last.isoformat()}\n\n[weather]\n{months}\n"
         f'[soil]\ntexture = "{FEELS[answers.feel][1]}"\n\n'
-        + "".join(_bed_text(one, answers.units, day, top) for one, top in _placed(answers))
+        + "".join(_bed_text(one, answers.units, day) for one in answers.beds)
         + "".join(_heap_text(HEAPS[key], count, day) for key, count in answers.heaps.items() if count > 0.0)
     )
 
 
-def _placed(answers: FirstAnswers) -> list[tuple[FirstBed, float]]:
-    """Return the beds one behind the other with a path between, each with the distance of its near side. [m]"""
-    metre = FOOT if answers.units is UnitSystem.US else 1.0
-    placed, top = [], 0.0
-    for one in answers.beds:
-        placed.append((one, top))
-        top += one.width * metre + PATH
-    return placed
-
-
-def _bed_text(bed: FirstBed, units: UnitSystem, day: date, near: float) -> str:
+def _bed_text(bed: FirstBed, units: UnitSystem, day: date) -> str:
+    """Return one bed, its outline from its own corner: its shape is told, its place is not."""
     metre = FOOT if units is UnitSystem.US else 1.0
-    length, far = round(bed.length * metre, 3), round(near + bed.width * metre, 3)
-    near = round(near, 3)
-    corners = [[0.0, near], [length, near], [length, far], [0.0, far]]
+    length, wide = round(bed.length * metre, 3), round(bed.width * metre, 3)
+    corners = [[0.0, 0.0], [length, 0.0], [length, wide], [0.0, wide]]
     text = f"[[beds]]\nname = {json.dumps(bed.name, ensure_ascii=False)}\noutline = {corners}\n\n"
     _, crop, stands = GROWS[bed.grows]
     if crop:
-        gone = day + timedelta(days=stands)
-        text += f'[[beds.crops]]\ncrop = "{crop}"\nplanted = {day.isoformat()}\nharvested = {gone.isoformat()}\n'
+        planted = day - timedelta(days=STANDING)
+        gone = planted + timedelta(days=max(stands, STANDING + 20))
+        text += f'[[beds.crops]]\ncrop = "{crop}"\nplanted = {planted.isoformat()}\nharvested = {gone.isoformat()}\n'
         text += 'start = "transplanted"\n\n'
     return text
 
