@@ -23,6 +23,11 @@ HTTP_WARNING = (
 )
 
 
+SILENT_FOR = 90
+"""A process that says nothing for so long is started anew; compiling the engine for the first time takes half a minute,
+in which it may not get a word in. [s]"""
+
+
 @dataclass(frozen=True, slots=True)
 class Door:
     """Where the server listens, and who may come."""
@@ -102,6 +107,7 @@ def run_server(
         server_header=False,
         date_header=True,
         h11_max_incomplete_event_size=16 * 1024,
+        timeout_worker_healthcheck=SILENT_FOR,
     )
 
 
