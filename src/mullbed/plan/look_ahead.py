@@ -73,28 +73,27 @@ def planned_ahead(
     rounds : int
         How often layers are charged and chosen again, at least once.
     begin : tuple, optional
-        The plan to charge beside first; the choice in the mean season where none is given.
+        The plan to charge beside first, which may itself be past a limit by now and is not returned; the choice in the
+        mean season where none is given.
     kept : collection of int
         Beds whose layers stay as they are.
     """
     beds = tuple(BedScenarios(bed, offer, scenarios, terms) for bed, offer in zip(terms.beds, offers, strict=True))
     chosen, gap = (begin, inf) if begin is not None else solve(terms, tuple(offers))
     mean = looked_at(beds, chosen, outlook)
-    best = improved(beds, mean, outlook, terms, offers, kept)
+    beside = improved(beds, mean, outlook, terms, offers, kept)
+    best, counted = beside, inf if begin is not None else together(beside, outlook)
     carried: tuple[Series, ...] = ()
     dearer = charged_terms(terms)
     for number in range(max(1, rounds if len(beds) <= TRIED_BEDS else 1)):
-        new = charges(beds, best.chosen, outlook)
+        new = charges(beds, beside.chosen, outlook)
         carried = tuple(0.5 * (a + b) for a, b in zip(carried, new, strict=True)) if carried else new
         chosen, proven = solve(dearer, charged(terms, offers, carried))
         found = improved(beds, looked_at(beds, chosen, outlook), outlook, terms, offers, kept)
-        before = together(best, outlook)
-        better = together(found, outlook) < before
-        if better or gap == inf:
-            gap = proven
-        if better:
-            best = found
-        if number and together(best, outlook) > (1.0 - WORTH_A_ROUND) * before:
+        before = counted
+        if together(found, outlook) < counted:
+            best, beside, gap, counted = found, found, proven, together(found, outlook)
+        if number and counted > (1.0 - WORTH_A_ROUND) * before:
             break
     return PlannedAhead(best, gap, mean)
 

@@ -16,17 +16,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
 
-from mullbed.plan.bed_block import EQUAL, MANY_NODES, MOST_NODES, QUICK_NODES, BedBlock, BedPlans
+from mullbed.plan.alike_beds import Alike, Chosen, Fifths, grouped
+from mullbed.plan.bed_block import EQUAL, MANY_NODES, MOST_NODES, QUICK_NODES, BedPlans
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.rows import Model, RowName
-from mullbed.plan.shared import Shared, shared_rows
+from mullbed.plan.shared import shared_rows
 from mullbed.plan.solve import Effort, Relaxed, Solution, minimised
-from mullbed.plan.terms import Index, PlanTerms, Series
+from mullbed.plan.terms import PlanTerms, Series
 
 #: Share of the best prices so far in the prices of a round. [judgement]
 MIXED = 0.5
@@ -42,32 +43,6 @@ LISTED_A_BED, LISTED = 4000, 20_000
 SAMPLED = 100
 #: Rounds between two looks for a whole plan.
 LOOK_EVERY = 4
-
-Chosen = tuple[tuple[int, ...], ...]
-Fifths = Sequence[Sequence[Index]]
-
-
-@dataclass(slots=True, eq=False)
-class Alike:
-    """Beds that are one and the same, and their plans so far."""
-
-    block: BedBlock
-    beds: list[int]
-    plans: list[tuple[int, ...]] = field(default_factory=list)
-    costs: list[float] = field(default_factory=list)
-    asked: list[tuple[Index, Series]] = field(default_factory=list)
-    known: set[tuple[int, ...]] = field(default_factory=set)
-
-    def add(self, plan: Sequence[int], shared: Shared) -> bool:
-        """Add a plan; say whether it is new."""
-        key = tuple(sorted(plan))
-        if key in self.known:
-            return False
-        self.known.add(key)
-        self.plans.append(key)
-        self.costs.append(self.block.cost(key))
-        self.asked.append(shared.asked(self.block.offers, key))
-        return True
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,22 +81,11 @@ class PriceRounds:
         self.highest = highest
         self.fixed = {number: tuple(plan) for number, plan in (fixed or {}).items()}
         self.shared = shared_rows(terms, offers)
-        self.groups = self._grouped()
+        self.groups = grouped(terms, self.offers, highest, self.fixed)
         self.looking, self.near = True, CLOSED
         self.bound, self.guessed, self.prices = -inf, -inf, np.zeros(self.shared.model.rows)
         self.best: tuple[float, Chosen] | None = None
         self.rounds = 0
-
-    def _grouped(self) -> list[Alike]:
-        found: dict[tuple[bytes, int], Alike] = {}
-        for number, (bed, offer) in enumerate(zip(self.terms.beds, self.offers, strict=True)):
-            block = BedBlock(bed, offer, self.terms, self.highest[number] if self.highest else ())
-            key = (block.likeness, number if number in self.fixed else -1)
-            if key in found:
-                found[key].beds.append(number)
-            else:
-                found[key] = Alike(block, [number])
-        return list(found.values())
 
     # -- the master --------------------------------------------------------------------------------------------------
 
@@ -144,7 +108,7 @@ class PriceRounds:
             rows.append((list(shared.index[first:last]), list(shared.value[first:last])))
         columns: list[tuple[int, int]] = []
         for number, group in enumerate(self.groups):
-            over = self._over(group) if most_over < inf else np.zeros(len(group.plans))
+            over = group.over(self.prices) if most_over < inf else np.zeros(len(group.plans))
             for place in np.flatnonzero(over <= most_over):
                 column = int(model.add_columns([group.costs[place]], upper=float(len(group.beds)), whole=whole)[0])
                 columns.append((number, int(place)))
@@ -159,19 +123,6 @@ class PriceRounds:
             model.add_row(RowName("beds"), own, [1.0] * len(own), float(len(group.beds)), float(len(group.beds)))
         return model, columns
 
-    def _over(self, group: Alike) -> Series:
-        """Return by how much each plan of a group passes the cheapest known one at the best prices. [g]"""
-        return np.asarray(self._known_at(group, self.prices) - self._least_known(group, self.prices))
-
-    def _known_at(self, group: Alike, prices: Series) -> Series:
-        """Return what the plans known of a group cost at some prices. [g]"""
-        return np.array([
-            cost - float(prices[rows] @ amounts) for cost, (rows, amounts) in zip(group.costs, group.asked, strict=True)
-        ])  # fmt: skip
-
-    def _least_known(self, group: Alike, prices: Series) -> float:
-        return float(self._known_at(group, prices).min())
-
     # -- pricing -----------------------------------------------------------------------------------------------------
 
     def priced(self, prices: Series, most: int, over: float) -> list[BedPlans]:
@@ -179,9 +130,9 @@ class PriceRounds:
 
         def one(group: Alike) -> BedPlans:
             if group.beds[0] in self.fixed:
-                return self.priced_fixed(group, prices)
+                return group.as_fixed(prices)
             charge = self.shared.charge(group.block.offers, prices)
-            least = self._least_known(group, prices)
+            least = group.least_known(prices)
             if group.block.visited > MANY_NODES and over < inf and most == PLANS_A_ROUND:
                 return group.block.cheapest(charge, 1, least + 1e-6, nodes=QUICK_NODES)  # only what is better
             nodes = QUICK_NODES if most == PLANS_A_ROUND else MOST_NODES
@@ -189,13 +140,6 @@ class PriceRounds:
 
         with ThreadPoolExecutor(self.threads) as pool:
             return list(pool.map(one, self.groups))
-
-    def priced_fixed(self, group: Alike, prices: Series) -> BedPlans:
-        """Return the one plan a bed may have, with its cost at some prices."""
-        plan = self.fixed[group.beds[0]]
-        rows, amounts = self.shared.asked(group.block.offers, plan)
-        cost = group.block.cost(plan) - float(prices[rows] @ amounts)
-        return BedPlans((plan,), np.array([cost]), cost, True, True)
 
     def lowest(self, prices: Series, found: Sequence[BedPlans]) -> float:
         """Return the bound some prices prove. [g]"""
@@ -338,7 +282,7 @@ class PriceRounds:
         self.bound = max(self.bound, self.lowest(prices, found))
         new = self._kept(found)
         guessed = self.shared.bound(prices) + sum(
-            len(group.beds) * max(plans.bound, self._least_known(group, prices) - EQUAL)
+            len(group.beds) * max(plans.bound, group.least_known(prices) - EQUAL)
             for group, plans in zip(self.groups, found, strict=True)
         )
         if guessed > self.guessed:
@@ -358,9 +302,9 @@ class PriceRounds:
 
         def one(group: Alike) -> BedPlans:
             if group.beds[0] in self.fixed:
-                return self.priced_fixed(group, self.prices)
+                return group.as_fixed(self.prices)
             charge = self.shared.charge(group.block.offers, self.prices)
-            return group.block.cheapest(charge, 1, self._least_known(group, self.prices) + 10.0 * EQUAL)
+            return group.block.cheapest(charge, 1, group.least_known(self.prices) + 10.0 * EQUAL)
 
         with ThreadPoolExecutor(self.threads) as pool:
             found = list(pool.map(one, self.groups))
@@ -391,7 +335,10 @@ class PriceRounds:
             for plan in plans.plans:
                 group.add(plan, self.shared)
         return min(
-            (over if plans.complete else max(0.0, float(plans.costs[-1]) - plans.bound) for plans in found),
+            (
+                over if one.complete else max(0.0, float(one.costs[-1]) - one.bound) if one.plans else 0.0
+                for one in found
+            ),
             default=over,
         )
 

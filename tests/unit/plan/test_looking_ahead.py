@@ -179,3 +179,14 @@ def test_each_of_many_members_is_a_scenario_with_its_own_soil_and_the_layers_of_
     assert np.array_equal(scenarios.soil["Low"], every)
     bed = BedScenarios(problem.beds[0], garden.offered(problem)[0], scenarios, problem)
     assert np.array_equal(bed.soil, every)
+
+
+def test_a_plan_begun_with_is_charged_beside_but_never_returned_as_it_is() -> None:
+    """It may be past a limit that was lowered after it was made; here it lays what the limits no longer allow."""
+    problem, offers, scenarios = uncertain_garden()
+    begin, _ = solve(problem, offers)
+    assert any(begin)
+    shut = replace(problem, beds=tuple(replace(bed, nitrogen_ceiling=0.0) for bed in problem.beds))
+    found = planned_ahead(solve, shut, offers, scenarios, Outlook(), rounds=1, begin=begin)
+    assert found.ahead.chosen == ((), ())
+    assert found.in_the_mean.chosen == begin
