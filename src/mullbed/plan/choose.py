@@ -9,12 +9,13 @@ from typing import Any
 import numpy as np
 
 from mullbed.errors import NoPlan
+from mullbed.plan.alike_beds import Chosen, Fifths
 from mullbed.plan.choice_model import built, fed_limit, highest_fifth
 from mullbed.plan.clash import why_nothing_fits
 from mullbed.plan.first_plan import first_plan
 from mullbed.plan.ledger import chosen_ledger
 from mullbed.plan.offers import BedOffers
-from mullbed.plan.price_rounds import Chosen, Fifths, PriceRounds
+from mullbed.plan.price_rounds import PriceRounds
 from mullbed.plan.solve import Effort, Solution, minimised
 from mullbed.plan.terms import PlanTerms
 
