@@ -72,7 +72,7 @@ def test_an_answer_is_as_described_whatever_is_asked(
     with asgi.get_client(app) as client:
 
         @settings(
-            max_examples=20,
+            max_examples=12,
             deadline=None,
             database=None,
             derandomize=True,

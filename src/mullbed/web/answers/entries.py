@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Annotated
 
 from fastapi import APIRouter, Body, HTTPException, Request
-from pydantic import AwareDatetime, BeforeValidator
+from pydantic import AwareDatetime, BeforeValidator, Field
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.errors import NotFound
@@ -82,7 +82,7 @@ class AnsweredEntry:
 class SentIds:
     """Entries to take back."""
 
-    ids: list[str]
+    ids: Annotated[list[str], Field(max_length=MOST_TAKEN_BACK)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +122,4 @@ def entry_answer(asking: Asking, id: str) -> AnsweredEntry:
 @router.post("/entries/take-back", response_model=AnsweredTakenBack, responses=problems(400, 403, 404, 413))
 def take_back_answer(request: Request, asking: Asking, sent: SentIds) -> AnsweredTakenBack:
     """Take entries back, all or none; they stay in the record and no longer count."""
-    if len(sent.ids) > MOST_TAKEN_BACK:
-        raise HTTPException(413)
     return AnsweredTakenBack(take_back_entries(request, asking, sent.ids))
