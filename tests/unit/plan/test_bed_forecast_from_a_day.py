@@ -1,4 +1,4 @@
-"""A forecast that is asked for from a day on is the whole one, begun later: the same numbers with any count of threads."""
+"""A forecast asked for from a day on is the whole one, begun later: the same numbers with any count of threads."""
 
 from __future__ import annotations
 
