@@ -121,16 +121,16 @@ def scenarios_of(
         soil with the layers of the member that stands for it. Few members make a bad tenth that is chance.
     """
     sure = all(stock.may_fail <= 0.0 for stock in terms.stocks)
-    stands_for = np.arange(members, dtype=np.int64)
+    stands_for = known = np.arange(members, dtype=np.int64)
     if strata:
-        stands_for = np.zeros(sum(len(stratum) for stratum in strata), dtype=np.int64)
-        for number, stratum in enumerate(strata):
-            stands_for[stratum] = number
+        known = np.concatenate(strata)
+        of = np.repeat(np.arange(len(strata), dtype=np.int64), [len(stratum) for stratum in strata])
+        stands_for, known = of[np.argsort(known, kind="stable")], np.sort(known)
     times = 1 if sure else max(1, -(-count // len(stands_for)))
     member = np.tile(stands_for, times)
     soil = {}
     if whole is not None and strata:
-        soil = {bed.name: np.tile(bed.soil_given, (times, 1)) for bed in whole.beds}
+        soil = {bed.name: np.tile(bed.soil_given[known], (times, 1)) for bed in whole.beds}
     generator = np.random.default_rng(np.random.SeedSequence([seed, 5077]))
     first_day = terms.weeks[0].monday
     came = []

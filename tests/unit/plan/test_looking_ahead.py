@@ -179,6 +179,9 @@ def test_each_of_many_members_is_a_scenario_with_its_own_soil_and_the_layers_of_
     assert np.array_equal(scenarios.soil["Low"], every)
     bed = BedScenarios(problem.beds[0], garden.offered(problem)[0], scenarios, problem)
     assert np.array_equal(bed.soil, every)
+    few = scenarios_of(problem, 2, 1, whole=whole, strata=(np.array([3]), np.array([1])))  # where not all stand for one
+    assert few.member.tolist() == [1, 0]
+    assert np.array_equal(few.soil["Low"], every[[1, 3]])
 
 
 def test_a_plan_begun_with_is_charged_beside_but_never_returned_as_it_is() -> None:
