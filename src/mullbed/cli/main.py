@@ -35,6 +35,7 @@ from mullbed.cli.residues import residues
 from mullbed.cli.round import walk
 from mullbed.cli.season import season
 from mullbed.cli.serve import serve
+from mullbed.cli.show import show
 from mullbed.cli.trial import trial
 from mullbed.cli.validate import validate
 from mullbed.cli.worth import worth
@@ -111,6 +112,7 @@ app.command()(invite)
 app.command()(backup)
 app.command()(restore)
 app.add_typer(trial, name="trial")
+app.add_typer(show, name="show")
 
 
 def _end(sentence: str, code: int) -> NoReturn:
