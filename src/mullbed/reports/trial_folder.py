@@ -78,7 +78,7 @@ def sheet_book(design: TrialDesign, made_on: date) -> dict[str, object]:
             "way": names[plot.treatment],
             "place": _place(plan, plot),
             "address": f"mullbed:plot:{plot.code}",
-            "code_picture": square_code(f"mullbed:plot:{plan.seal[:8]}:{plot.code}"),
+            "code_picture": square_code(f"mullbed:plot:{plan.seal[:8] or plan.seed}:{plot.code}"),
         }
         for plot in plan.plots
     ]
