@@ -47,6 +47,8 @@ class PlannedAhead:
     """Proven for the choice the plan comes from, charges included. [fraction]"""
     in_the_mean: Ahead
     """The plan the mean season alone would choose, or the plan begun with."""
+    charges: tuple[Series, ...] = ()
+    """By bed: what the scenarios add to the cost of laying each candidate, as last used. (candidates,) [g]"""
 
 
 def planned_ahead(
@@ -58,6 +60,7 @@ def planned_ahead(
     rounds: int = ROUNDS,
     begin: Chosen | None = None,
     kept: Collection[int] = (),
+    carried: tuple[Series, ...] = (),
 ) -> PlannedAhead:
     """Return the plan that counts least over its scenarios among those the rounds came by.
 
@@ -77,13 +80,14 @@ def planned_ahead(
         mean season where none is given.
     kept : collection of int
         Beds whose layers stay as they are.
+    carried : tuple of array
+        Charges of an earlier round, which new ones are averaged with, so that plans do not jump from round to round.
     """
     beds = tuple(BedScenarios(bed, offer, scenarios, terms) for bed, offer in zip(terms.beds, offers, strict=True))
     chosen, gap = (begin, inf) if begin is not None else solve(terms, tuple(offers))
     mean = looked_at(beds, chosen, outlook)
     beside = improved(beds, mean, outlook, terms, offers, kept)
     best, counted = beside, inf if begin is not None else together(beside, outlook)
-    carried: tuple[Series, ...] = ()
     dearer = charged_terms(terms)
     for number in range(max(1, rounds if len(beds) <= TRIED_BEDS else 1)):
         new = charges(beds, beside.chosen, outlook)
@@ -95,7 +99,7 @@ def planned_ahead(
             best, beside, gap, counted = found, found, proven, together(found, outlook)
         if number and counted > (1.0 - WORTH_A_ROUND) * before:
             break
-    return PlannedAhead(best, gap, mean)
+    return PlannedAhead(best, gap, mean, carried)
 
 
 def improved(

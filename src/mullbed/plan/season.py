@@ -186,7 +186,8 @@ def plan_season(
             chosen, gap = choose(limited, current)
         else:
             begin, rounds = (ahead[-1].ahead.chosen, 1) if ahead else (None, ROUNDS)
-            ahead.append(planned_ahead(choose, limited, current, scenarios, outlook, rounds, begin, kept))
+            carried = ahead[-1].charges if ahead else ()
+            ahead.append(planned_ahead(choose, limited, current, scenarios, outlook, rounds, begin, kept, carried))
             chosen, gap = ahead[-1].ahead.chosen, ahead[-1].gap
         return chosen, gap
 
