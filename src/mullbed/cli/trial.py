@@ -82,6 +82,10 @@ def lay_out(
         Path | None, typer.Option("--out", metavar="FOLDER", help="Write plan, plot labels and field sheets here.")
     ] = None,
     seed: Annotated[int | None, typer.Option("--seed", metavar="NUMBER", min=0, help="Draw from this number.")] = None,
+    swap: Annotated[
+        bool,
+        typer.Option("--swap", help="Swap the sides of a drawn plan for the next season; never for soil measures."),
+    ] = False,
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
@@ -95,9 +99,9 @@ def lay_out(
     from mullbed.reports.terminal_trial import design_text
     from mullbed.reports.trial_document import design_document
     from mullbed.reports.trial_folder import write_trial_folder
-    from mullbed.usecases.design_trial import design_trial, trial_file_text
+    from mullbed.usecases.design_trial import design_trial, swap_sides, trial_file_text
 
-    design = design_trial(file, seed=seed)
+    design = swap_sides(file) if swap else design_trial(file, seed=seed)
     screen = Screen(as_json, plain)
     if out is not None:
         write_trial_folder(out, design, plan_text=trial_file_text(design.plan), made_on=today())
@@ -183,3 +187,27 @@ def analyse(
         write_page(out, trial_page(found))
         screen.progress(f"Written to {out}.")
     screen.show(lambda style: analysis_text(found, style), lambda: analysis_document(found))
+
+
+@trial.command("trend")
+def trend(
+    values: Annotated[list[str], typer.Argument(metavar="YEAR=VALUE...", help="Yearly means of one bed: 2026=3.1")],
+    organic_matter: Annotated[
+        bool, typer.Option("--organic-matter", help="They are organic matter: small changes can't be told at all.")
+    ] = False,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Look at one bed over years; without a control it is weak.
+
+    \b
+    mullbed trial trend 2026=3.1 2028=3.2 2030=3.4 --organic-matter
+    """
+    from dataclasses import asdict
+
+    from mullbed.usecases.follow_trend import follow_trend
+
+    found = follow_trend(values, organic_matter=organic_matter)
+    told = asdict(found)
+    told["low"], told["high"] = (None if abs(end) == float("inf") else end for end in (found.low, found.high))
+    Screen(as_json, plain).show(lambda style: f"{found.sentence}\n", lambda: told)

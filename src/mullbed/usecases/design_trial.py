@@ -13,7 +13,7 @@ from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.files.trial_file import read_trial, trial_text
 from mullbed.reference.field_checks import all_field_checks
-from mullbed.trials.layout import laid_out, locked, warnings
+from mullbed.trials.layout import laid_out, locked, swapped, warnings
 from mullbed.trials.power import detectable, power
 
 
@@ -82,6 +82,19 @@ def lock_trial(path: Path, day: date) -> TrialDesign:
     sealed = locked(plan, day)
     _written(path, trial_text(sealed, deviations))
     return _told(sealed, checks)
+
+
+def swap_sides(path: Path) -> TrialDesign:
+    """Return a drawn plan with the sides of every pair swapped for the next season; its file stays.
+
+    Raises
+    ------
+    InputFault
+        When it is not in pairs, or a measure stays in the ground: last year's treatment would be measured.
+    """
+    checks = all_field_checks()
+    plan, _ = _drawn(path, checks)
+    return _told(swapped(plan), checks)
 
 
 def note_deviation(path: Path, day: date, what: str, why: str) -> tuple[TrialPlan, tuple[Deviation, ...]]:

@@ -41,3 +41,8 @@ def score_strips(readings: Sequence[float], reads: str) -> ScoredCheck:
 def jar_times(column_m: float, temperature: float) -> tuple[float, float]:
     """Return when to read sand (0.05 mm) and silt (0.002 mm) in a jar. [s]"""
     return jar_reading_seconds(column_m, temperature, 5e-5), jar_reading_seconds(column_m, temperature, 2e-6)
+
+
+def ring_inch(bore_m: float) -> float:
+    """Return one inch of water in a ring. [L]; raises InputFault."""
+    return ring_volume_litres(bore_m)
