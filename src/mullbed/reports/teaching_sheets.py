@@ -7,11 +7,11 @@ from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
-from mullbed.domain.teaching import Claim, Lesson
+from mullbed.domain.teaching import Claim, Lesson, Standing
 from mullbed.reports.plan_folder import write_folder
 from mullbed.reports.sheet import Framed, Grid, Part, Sheet, SheetPart, Steps, Words, sheets_html, sheets_pdf
 from mullbed.reports.terminal_style import Style, paragraph
-from mullbed.reports.words import capital, day_words, evidence_words
+from mullbed.reports.words import capital, counted, day_words, evidence_words
 
 
 def settling_words(claim: Claim) -> str:
@@ -31,10 +31,15 @@ def claims_sheet(claims: Sequence[Claim], made_on: date) -> Sheet:
     )
     grid = Grid("", ("They say", "How it stands", "What is known", "What would settle it"), rows)
     sources = Words("Sources: " + ", ".join(sorted({key for one in claims for key in one.sources})) + ".", quiet=True)
-    return Sheet("Popular claims", ("Popular claims", day_words(made_on, year=True)), _HEADING, (grid, sources))
+    return Sheet("Popular claims", ("Popular claims", day_words(made_on, year=True)), _heading(claims), (grid, sources))
 
 
-_HEADING = "Half of what is said of layers holds; some of it nobody has tried."
+def _heading(claims: Sequence[Claim]) -> str:
+    """Return how many claims stand, counted."""
+    counts = {kind: sum(one.standing is kind for one in claims) for kind in Standing}
+    whole, part = counts[Standing.SUPPORTED], counts[Standing.PARTLY]
+    first = f"{capital(counted(whole, 'claim'))} hold whole" if whole else "None of these claims holds whole"
+    return f"{first}: {part} hold in part, {counts[Standing.NOT_SUPPORTED]} do not."
 
 
 def lesson_sheet(lesson: Lesson, made_on: date) -> Sheet:
@@ -43,7 +48,7 @@ def lesson_sheet(lesson: Lesson, made_on: date) -> Sheet:
     parts += [Part(f"{lesson.minutes} minutes"), Words(f"You need: {'; '.join(lesson.needs)}.")]
     if lesson.before:
         parts.append(Words(f"Before: {lesson.before}"))
-    parts += [Steps(tuple(f"{step.minutes} min. {step.text}" for step in lesson.steps)), Framed("Don't", lesson.dont)]
+    parts += [Steps(tuple(f"{step.minutes} min. {step.text}" for step in lesson.steps)), Framed("Mind", lesson.dont)]
     parts += [Part("Ask"), *(Words(one) for one in lesson.ask), Words(f"What it does not show: {lesson.limits}")]
     told = f"{capital(evidence_words(lesson.evidence))}: {', '.join(lesson.sources)}."
     top = (lesson.question, day_words(made_on, year=True))
