@@ -66,3 +66,17 @@ def test_sides_are_swapped_for_a_crop_and_never_for_the_soil(
         assert [plot["treatment"] for plot in json.loads(ended.out)["plots"]] == [
             {"A": "B", "B": "A"}[treatment] for treatment in before
         ]
+
+
+def test_the_report_of_a_trial_is_printed(mullbed: Callable[..., object], tmp_path: Path) -> None:
+    plan = tmp_path / "trial.toml"
+    plan.write_text(TRIAL.format(measure="harvest"), encoding="utf-8")
+    told = json.loads(mullbed("trial", "lay-out", str(plan), "--out", str(tmp_path / "out"), "--json").out)
+    rows = [f"{one['code']},{5 + number % 3 + (one['treatment'] == 'A')}" for number, one in enumerate(told["plots"])]
+    (tmp_path / "read.csv").write_text("\n".join(["plot,value", *rows]), encoding="utf-8")
+    report = tmp_path / "report.pdf"
+    ended = mullbed(
+        "trial", "analyse", str(tmp_path / "out/trial.json"), str(tmp_path / "read.csv"), "--out", str(report)
+    )
+    assert ended.code == 0, ended.err
+    assert report.read_bytes().startswith(b"%PDF")

@@ -159,7 +159,9 @@ def analyse(
         str, typer.Option("--measure", metavar="NAME", help="What was measured, if no column says.")
     ] = "",
     season: Annotated[str, typer.Option("--season", metavar="NAME", help="The season, if no column says.")] = "",
-    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write a report page here (HTML).")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write the report here: .html or .pdf.")
+    ] = None,
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
@@ -184,7 +186,12 @@ def analyse(
         from mullbed.reports.trial_folder import write_page
         from mullbed.reports.trial_page import trial_page
 
-        write_page(out, trial_page(found))
+        if out.suffix.casefold() == ".pdf":
+            from mullbed.reports.trial_print import trial_pdf
+
+            write_page(out, trial_pdf(found, today()))
+        else:
+            write_page(out, trial_page(found))
         screen.progress(f"Written to {out}.")
     screen.show(lambda style: analysis_text(found, style), lambda: analysis_document(found))
 

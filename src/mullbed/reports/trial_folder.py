@@ -27,11 +27,11 @@ def write_trial_folder(folder: Path, design: TrialDesign, *, plan_text: str, mad
     )
 
 
-def write_page(path: Path, page: str) -> None:
-    """Write one page of HTML; raises InputFault where it can't."""
+def write_page(path: Path, page: str | bytes) -> None:
+    """Write one page of HTML or a print; raises InputFault where it can't."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(page, encoding="utf-8")
+        path.write_bytes(page.encode("utf-8") if isinstance(page, str) else page)
     except OSError as error:
         fault = Fault(str(path), error.strerror or "not writable", "a file that can be written", "Choose another.")
         raise InputFault([fault]) from error

@@ -75,7 +75,7 @@ def interval_chart(plan: TrialPlan, result: MeasureResult) -> str:
     )
     sentence = " ".join(contrast_words(plan, one) for one in result.contrasts)
     return (
-        f'<svg viewBox="0 0 {_WIDTH:.0f} {high:.0f}" role="img" font-family=\'{pigments.NARROW}\' '
+        f'<svg viewBox="0 0 {_WIDTH:.0f} {high:.0f}" role="img" font-family="{pigments.NARROW}" '
         f'fill="{pigments.INK}"><title>{escape(result.measure.key)} against the control</title><desc>{escape(sentence)}</desc>'
         f'{stripes}<path d="M{x(0):.1f} 4V{high - 40:.0f}" stroke="{pigments.INK}" stroke-width="4.5"/>'
         f'<path d="M{_LEFT:.0f} {high - 40:.0f}H{_WIDTH - 14:.0f}" stroke="{pigments.INK}" stroke-width="1.4"/>{ticks}'
