@@ -76,7 +76,7 @@ class Served:
         )
         code = "from mullbed.usecases.warm_up import warm_up; warm_up();" + code
         self.process = subprocess.Popen([sys.executable, "-c", code, str(self.record), str(self.port)])
-        for _ in range(600):
+        for _ in range(1800):  # the engine may have to be compiled first
             try:
                 with urllib.request.urlopen(f"http://127.0.0.1:{self.port}/health", timeout=1):
                     return

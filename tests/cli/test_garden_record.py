@@ -175,9 +175,9 @@ def test_next_year_carries_layers_stocks_and_the_account_and_can_be_taken_back(
 def test_a_plan_made_from_the_record_uses_what_is_left_and_is_walked(
     small: Path, mullbed: Callable[..., object]
 ) -> None:
-    kale = '[[beds.crops]]\ncrop = "kale"\nplanted = 2026-05-10\nharvested = 2026-10-20\nstart = "transplanted"\n'
+    cabbage = '[[beds.crops]]\ncrop = "white_cabbage_fresh"\nplanted = 2026-05-10\nharvested = 2026-10-20\nstart = "transplanted"\n'
     poor = SMALL.replace('texture = "sandy loam"', 'texture = "sandy loam"\norganic_matter = "1.2 %"')
-    small.write_text(poor.replace("[[supplies]]", kale + "[[supplies]]", 1), encoding="utf-8")
+    small.write_text(poor.replace("[[supplies]]", cabbage + "[[supplies]]", 1), encoding="utf-8")
     mullbed("garden", "new", str(small))
     mullbed("log", "layer", "north", "dry leaves: 15 bags", "--day", "2026-03-20", "--although", "for the test")
     ended = mullbed("plan", "--as-done", "--day", "2026-04-02", "--json")
