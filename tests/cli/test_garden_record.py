@@ -175,7 +175,10 @@ def test_next_year_carries_layers_stocks_and_the_account_and_can_be_taken_back(
 def test_a_plan_made_from_the_record_uses_what_is_left_and_is_walked(
     small: Path, mullbed: Callable[..., object]
 ) -> None:
-    cabbage = '[[beds.crops]]\ncrop = "white_cabbage_fresh"\nplanted = 2026-05-10\nharvested = 2026-10-20\nstart = "transplanted"\n'
+    cabbage = (
+        '[[beds.crops]]\ncrop = "white_cabbage_fresh"\nplanted = 2026-05-10\nharvested = 2026-10-20\n'
+        'start = "transplanted"\n'
+    )
     poor = SMALL.replace('texture = "sandy loam"', 'texture = "sandy loam"\norganic_matter = "1.2 %"')
     small.write_text(poor.replace("[[supplies]]", cabbage + "[[supplies]]", 1), encoding="utf-8")
     mullbed("garden", "new", str(small))

@@ -106,8 +106,9 @@ def test_students_sleep_data_give_his_paired_t():
     assert found.chance == pytest.approx(0.002833, abs=1e-6)
 
 
-# Darwin's maize, eighths of an inch, cross- against self-fertilised in 15 pairs: Fisher 1935, The Design of Experiments,
-# chapter 3 (t = 2.148; exact test over all 32,768 ways of turning signs: 1,726 reach the observed sum or more).
+# Darwin's maize, eighths of an inch, cross- against self-fertilised in 15 pairs: Fisher 1935, The Design of
+# Experiments, chapter 3 (t = 2.148; exact test over all 32,768 ways of turning signs: 1,726 reach the observed sum or
+# more).
 DARWIN = {
     "selfed": (139, 163, 160, 160, 147, 149, 149, 122, 132, 144, 130, 144, 102, 124, 144),
     "crossed": (188, 96, 168, 176, 153, 172, 177, 163, 146, 173, 186, 168, 177, 184, 96),

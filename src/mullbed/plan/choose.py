@@ -22,7 +22,7 @@ from mullbed.plan.terms import PlanTerms
 #: A plan made layer by layer starts the rounds up to so many beds; it takes longer than they do beyond. [judgement]
 FIRST_PLAN_BEDS = 150
 #: Times a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
-SHARPENED = 3
+SHARPENED = 2
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
 NEAR_ENOUGH = 0.08
 
@@ -50,26 +50,27 @@ def solved(
     if start is None:
         start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else [()] * len(offers)
     highest: list[list[Any]] = [[] for _ in terms.beds]
-    found = tuple(tuple(indices) for indices in start)
-    solution: Solution | None = None
-    for _ in range(SHARPENED):
-        solution = (
-            whole_model(terms, offers, effort, without, highest)
-            if without
-            else in_rounds(terms, offers, effort, found if solution is None else start, highest, kept or {})
-        )
-        if solution is None:
+
+    def best() -> Solution:
+        if without:
+            found = whole_model(terms, offers, effort, without, highest)
+        else:
+            found = in_rounds(terms, offers, effort, start, highest, kept or {})
+        if found is None:
             left_out = without | {"R11"} if kept else without  # a kept plan may be past its fed ceiling by a little
             raise NoPlan(why_nothing_fits(built(terms, offers, left_out, highest), kept or {}))
-        found = solution.chosen
-        past = [] if kept or "R11" in without else past_fed_ceiling(terms, offers, found)
+        return found
+
+    solution = best()
+    if "R11" in without:
+        return solution.chosen, solution
+    for _ in range(0 if kept else SHARPENED):
+        past = past_fed_ceiling(terms, offers, solution.chosen)
         if not past:
             break
         for number, fifth in past:
             highest[number].append(fifth)
-    assert solution is not None
-    if "R11" in without:
-        return solution.chosen, solution
+        solution = best()
     return within_fed_ceiling(terms, offers, solution)
 
 

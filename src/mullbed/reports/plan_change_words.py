@@ -25,12 +25,11 @@ def change_sentences(changes: Sequence[LayerChange]) -> list[str]:
 
 def _sentence(one: LayerChange) -> str:
     title = bed_title(one.bed)
-    if one.before is None or one.after is None:
-        layer = one.after or one.before
-        assert layer is not None
-        if one.change is Change.NEW:
-            return f"{title}: new on {day_words(layer.day)}, {_things(layer)}."
-        return f"{title}: nothing on {day_words(layer.day)} any more; {_things(layer)} was planned."
+    if one.after is None:
+        told = f"; {_things(one.before)} was planned" if one.before is not None else ""
+        return f"{title}: nothing on {day_words(one.day)} any more{told}."
+    if one.before is None:
+        return f"{title}: new on {day_words(one.day)}, {_things(one.after)}."
     if one.change is Change.MOVED:
         later = "later" if one.after.day > one.before.day else "earlier"
         return f"{title}: {day_words(one.after.day)} instead of {day_words(one.before.day)}, {later}; the same layer."
