@@ -17,7 +17,7 @@ from mullbed.plan.solve import Effort, minimised
 from mullbed.plan.terms import BedTerms, Index, PlanTerms, Series
 
 #: Where the search of one bed gives up in a round; the bound of the relaxed bed stands then.
-QUICK_NODES = 300_000
+QUICK_NODES = 1_000_000
 #: Where it gives up when a bound is to be proven; some seconds.
 MOST_NODES = 30_000_000
 #: After a search that visited so many, its lines are drawn anew at the next charges.

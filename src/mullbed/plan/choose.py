@@ -23,6 +23,8 @@ from mullbed.plan.terms import PlanTerms
 FIRST_PLAN_BEDS = 150
 #: Times a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
 SHARPENED = 2
+#: These plans are made to this gap; only the last is made to the gap that is asked for. [fraction]
+SHARPENED_AT = 0.03
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
 NEAR_ENOUGH = 0.08
 
@@ -51,7 +53,7 @@ def solved(
         start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else [()] * len(offers)
     highest: list[list[Any]] = [[] for _ in terms.beds]
 
-    def best() -> Solution:
+    def best(effort: Effort) -> Solution:
         if without:
             found = whole_model(terms, offers, effort, without, highest)
         else:
@@ -61,17 +63,17 @@ def solved(
             raise NoPlan(why_nothing_fits(built(terms, offers, left_out, highest), kept or {}))
         return found
 
-    solution = best()
-    if "R11" in without:
-        return solution.chosen, solution
-    for _ in range(0 if kept else SHARPENED):
-        past = past_fed_ceiling(terms, offers, solution.chosen)
+    if kept or "R11" in without:
+        solution = best(effort)
+        return (solution.chosen, solution) if "R11" in without else within_fed_ceiling(terms, offers, solution)
+    rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
+    for _ in range(SHARPENED):
+        past = past_fed_ceiling(terms, offers, best(rough).chosen)
         if not past:
             break
         for number, fifth in past:
             highest[number].append(fifth)
-        solution = best()
-    return within_fed_ceiling(terms, offers, solution)
+    return within_fed_ceiling(terms, offers, best(effort))
 
 
 def whole_model(

@@ -42,7 +42,7 @@ LISTED_A_BED, LISTED = 4000, 20_000
 #: Beds whose prices begin those of a larger garden. [judgement]
 SAMPLED = 100
 #: Rounds between two looks for a whole plan.
-LOOK_EVERY = 4
+LOOK_EVERY = 8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -255,13 +255,13 @@ class PriceRounds:
         return (self.best[0] if self.best is not None else 0.0) / max(1, len(self.terms.beds))
 
     def _round(self, relaxed: Relaxed, counted: list[int], found: Solution) -> bool:
-        """Price the beds once and add their plans; say whether nothing new came at the master's own prices."""
+        """Price the beds and add all plans that are new; say whether there was none, at the master's own prices."""
         rows = self.shared.model.rows
         own = self.shared.allowed(found.prices[:rows])
         mixed = self.guessed > -inf
         new = self._try(own if not mixed else MIXED * self.prices + (1.0 - MIXED) * own)
         if not new and mixed:
-            new = self._try(own)
+            self._try(own)
         self.rounds += 1
         columns = []
         for number, group in enumerate(self.groups):
@@ -271,7 +271,7 @@ class PriceRounds:
             counted[number] = len(group.plans)
         if columns:
             relaxed.add_columns(columns)
-        return not new
+        return not columns
 
     def _try(self, prices: Series) -> int:
         """Price the beds at some prices; returns how many plans are new.
