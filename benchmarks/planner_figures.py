@@ -17,7 +17,7 @@ from plan_instances import Instance, instance
 RESULTS = Path(__file__).resolve().parent / "results" / "latest.json"
 GAP, SCARCE_GAP, SCARCE = 0.01, 0.03, 0.2
 #: Beds of the problems, and up to how many the whole is also given to the solver as one model, and its seconds.
-SIZES, ONE_MODEL_BEDS, ONE_MODEL_SECONDS = (12, 100, 1000), 100, 120.0
+SIZES, ONE_MODEL_BEDS, ONE_MODEL_SECONDS = (12, 100, 1000), 100, 60.0
 
 
 def in_rounds(problem: Instance, gap: float) -> dict[str, float]:
