@@ -52,6 +52,11 @@ class BedPlans:
     complete: bool
     """Whether every plan below the asked cost is among them."""
 
+    @property
+    def reach(self) -> float:
+        """By how much the dearest passes the least where all cheaper ones are among them, else nothing. [g]"""
+        return max(0.0, float(self.costs[-1]) - self.bound) if self.finished and self.plans else 0.0
+
 
 class BedBlock:
     """A bed's candidates and rules as arrays for the search."""

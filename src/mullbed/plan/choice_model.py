@@ -389,8 +389,7 @@ def built(
         ]
         columns = model.add_columns([0.0] * len(pairs))
         price = weights.spoilt * stock.nitrogen * stock.unit.dry_matter
-        perishes = stock.shelf_life_days is not None and stock.soft_fresh and not stock.bought_in
-        spoilt = model.add_columns([price] * len(stock.arrivals) if perishes else [])
+        spoilt = model.add_columns([price] * len(stock.arrivals) if stock.perishes else [])
         table = np.array(pairs, dtype=np.int64).reshape(-1, 2)
         stocks.append(Usage(table[:, 0], table[:, 1], columns, spoilt))
     choice = Choice(model, terms, tuple(offers), tuple(beds), tuple(stocks))

@@ -13,7 +13,7 @@ from mullbed.plan.alike_beds import Chosen, Fifths
 from mullbed.plan.choice_model import built, fed_limit, highest_fifth
 from mullbed.plan.clash import why_nothing_fits
 from mullbed.plan.first_plan import first_plan
-from mullbed.plan.ledger import chosen_ledger
+from mullbed.plan.ledger import whole_cost
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.price_rounds import PriceRounds
 from mullbed.plan.solve import Effort, Solution, minimised
@@ -110,16 +110,13 @@ def within_fed_ceiling(terms: PlanTerms, offers: Sequence[BedOffers], solution: 
     past = past_fed_ceiling(terms, offers, left)
     if not past:
         return solution.chosen, solution
-    dearer = 0.0
     while past:
         for number, fifth in past:
             given = offers[number].given_by_member[:, fifth].mean(axis=1)
-            before = float(chosen_ledger(terms.beds[number], offers[number], left[number], terms).cost)
             left[number].remove(max(left[number], key=lambda index: float(given[index])))
-            dearer += float(chosen_ledger(terms.beds[number], offers[number], left[number], terms).cost) - before
         past = past_fed_ceiling(terms, offers, left)
     chosen = tuple(tuple(indices) for indices in left)
-    return chosen, replace(solution, chosen=chosen, cost=solution.cost + dearer)
+    return chosen, replace(solution, chosen=chosen, cost=whole_cost(terms, offers, chosen))
 
 
 def past_fed_ceiling(

@@ -130,3 +130,18 @@ def left_over(number: int, from_arrival: Series, terms: PlanTerms) -> float:
             if day is not None:
                 came -= float(from_arrival[place, week]) / stock.kept(arrival, day)
     return max(0.0, came)
+
+
+def whole_cost(terms: PlanTerms, offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]]) -> float:
+    """Return what a plan of all beds costs: its beds, and soft fresh matter of one's own that spoils unused. [g]"""
+    cost = sum(
+        float(chosen_ledger(bed, offer, indices, terms).cost)
+        for bed, offer, indices in zip(terms.beds, offers, chosen, strict=True)
+    )
+    taken = taken_from(offers, chosen, terms)
+    for number, stock in enumerate(terms.stocks):
+        if stock.perishes:
+            from_arrival, _ = drawn(number, taken[number], terms)
+            price = terms.weights.spoilt * stock.nitrogen * stock.unit.dry_matter
+            cost += price * left_over(number, from_arrival, terms)
+    return cost

@@ -317,30 +317,30 @@ class PriceRounds:
 
         A short list comes first: its better plan makes the full list shorter.
         """
-        base = self.bound
         for share in (0.4, 1.0):
             if self.best is None or self.gap <= self.effort.gap or self.stop():
                 return
             wanted = (1.0 - 0.98 * self.effort.gap) * self.best[0]
-            listed = self._listed(share * max(0.0, wanted - base))
-            solution = self.look_for_plan(self._proving(), most_over=listed + 1e-9)
+            least, reach = self._listed(share * max(0.0, wanted - self.bound))
+            solution = self.look_for_plan(self._proving(), most_over=reach + 1e-9)
             among = solution.bound if solution is not None else inf
-            self.bound = max(self.bound, min(among, base + listed))
+            self.bound = max(self.bound, min(among, least + reach))
 
-    def _listed(self, over: float) -> float:
-        """Add every plan that passes its bed's least at the best prices by no more; returns how far the list goes."""
+    def _listed(self, over: float) -> tuple[float, float]:
+        """Add every plan that passes its bed's least at the best prices by no more.
+
+        Returns
+        -------
+        least : float
+            What those prices prove for the whole; other prices may have proven more. [g]
+        reach : float
+            How far the lists of all beds go; nothing where the search of one gave up, for what it missed is not known.
+        """
         most = min(LISTED_A_BED, LISTED // max(1, len(self.groups)))
         found = self.priced(self.prices, most, over)
-        for group, plans in zip(self.groups, found, strict=True):
-            for plan in plans.plans:
-                group.add(plan, self.shared)
-        return min(
-            (
-                over if one.complete else max(0.0, float(one.costs[-1]) - one.bound) if one.plans else 0.0
-                for one in found
-            ),
-            default=over,
-        )
+        self._kept(found)
+        reach = min((over if one.complete else one.reach for one in found), default=over)
+        return self.lowest(self.prices, found), reach
 
     def _proving(self) -> Effort:
         return Effort(gap=0.9 * self.effort.gap, nodes=50 * self.effort.nodes, seconds=self.effort.seconds)

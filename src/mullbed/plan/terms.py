@@ -93,6 +93,11 @@ class Stock:
     may_fail: float = 0.0
     """Chance that one arrival does not come. [fraction]"""
 
+    @property
+    def perishes(self) -> bool:
+        """Say whether it costs something when it spoils unused: soft fresh matter that was not bought."""
+        return self.shelf_life_days is not None and self.soft_fresh and not self.bought_in
+
     def usable_on(self, arrival: Arrival, day: date) -> bool:
         """Say whether what came with an arrival may be laid on a day (R3 comes first, R4 still good, R5 not held)."""
         if day < arrival.day:

@@ -16,7 +16,7 @@ from mullbed.plan.bed_block import SHARED_RULES, BedBlock
 from mullbed.plan.choice_model import built
 from mullbed.plan.choose import solved
 from mullbed.plan.first_plan import first_plan
-from mullbed.plan.ledger import chosen_ledger, drawn, taken_from
+from mullbed.plan.ledger import chosen_ledger, drawn, taken_from, whole_cost
 from mullbed.plan.price_rounds import PriceRounds
 from mullbed.plan.rows import RowName
 from mullbed.plan.solve import Effort, biting, minimised, start_values
@@ -44,6 +44,7 @@ def test_the_ledger_and_the_model_price_a_plan_alike() -> None:
         )
         spoilt = sum(values[column] * choice.model.cost[column] for usage in choice.stocks for column in usage.spoilt)
         assert choice.model.objective(values) == pytest.approx(cost + spoilt)
+        assert whole_cost(problem, offers, chosen) == pytest.approx(cost + spoilt)
 
 
 def test_the_plan_is_the_best_of_all_plans_known() -> None:
@@ -134,6 +135,20 @@ def test_whatever_the_prices_the_bound_of_the_rounds_is_one() -> None:
     for scale in (0.0, 0.1, 1.0, 10.0):
         prices = rounds.shared.allowed(random.normal(0.0, scale, rounds.shared.model.rows))
         assert rounds.lowest(prices, rounds.priced(prices, 1, 1e-6)) <= best.cost + 1e-6
+
+
+def test_a_list_goes_no_further_than_a_search_that_gave_up() -> None:
+    """What a search missed may be cheaper than what it found, so such a list proves nothing."""
+    problem = garden.terms((garden.bed("Low"),))
+    (offers,) = garden.offered(problem)
+    block = BedBlock(problem.beds[0], offers, problem)
+    charge = np.zeros(len(offers.candidates))
+    whole, cut = block.cheapest(charge, 5), block.cheapest(charge, 5, nodes=1)
+    assert (
+        whole.finished and whole.reach == pytest.approx(whole.costs[-1] - whole.costs[0], abs=1e-6) and whole.reach > 0
+    )
+    assert not cut.finished and cut.reach == 0.0
+    assert cut.bound <= whole.costs[0] + 1e-9
 
 
 def test_somebody_in_a_hurry_gets_the_best_plan_so_far_and_its_gap() -> None:
