@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
 from mullbed.errors import NoPlan
 from mullbed.plan.alike_beds import Chosen, Fifths
 from mullbed.plan.choice_model import built, fed_limit, highest_fifth
@@ -21,9 +19,9 @@ from mullbed.plan.terms import PlanTerms
 
 #: A plan made layer by layer starts the rounds up to so many beds; it takes longer than they do beyond. [judgement]
 FIRST_PLAN_BEDS = 150
-#: Times a plan past the fed ceiling is sent back with a sharper row; then layers are taken off it.
-SHARPENED = 2
-#: These plans are made to this gap; only the last is made to the gap that is asked for. [fraction]
+#: Times a rough plan past the fed ceiling is sent back with a sharper row; layers come off the last one.
+SHARPENED = 1
+#: Rough plans are made to this gap; the last is made to the gap that is asked for. [fraction]
 SHARPENED_AT = 0.03
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
 NEAR_ENOUGH = 0.08
@@ -52,6 +50,7 @@ def solved(
     if start is None:
         start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else [()] * len(offers)
     highest: list[list[Any]] = [[] for _ in terms.beds]
+    rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
 
     def best(effort: Effort) -> Solution:
         if without:
@@ -63,17 +62,17 @@ def solved(
             raise NoPlan(why_nothing_fits(built(terms, offers, left_out, highest), kept or {}))
         return found
 
-    if kept or "R11" in without:
-        solution = best(effort)
-        return (solution.chosen, solution) if "R11" in without else within_fed_ceiling(terms, offers, solution)
-    rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
-    for _ in range(SHARPENED):
-        past = past_fed_ceiling(terms, offers, best(rough).chosen)
+    solution = best(effort) if kept or "R11" in without else best(rough)
+    if "R11" in without:
+        return solution.chosen, solution
+    for _ in range(0 if kept else SHARPENED):
+        past = past_fed_ceiling(terms, offers, solution.chosen)
         if not past:
             break
         for number, fifth in past:
             highest[number].append(fifth)
-    return within_fed_ceiling(terms, offers, best(effort))
+        solution = best(rough)
+    return within_fed_ceiling(terms, offers, solution if kept else best(effort))
 
 
 def whole_model(
@@ -94,14 +93,12 @@ def in_rounds(
     kept: Mapping[int, Sequence[int]],
 ) -> Solution | None:
     """Return the plan made in rounds of pricing (docs/topics/planning-rules.md); None when nothing fits."""
-    priced = PriceRounds(terms, offers, effort, highest, kept).run(start)
-    if priced is None:
-        return None
-    bound = priced.bound
-    if len(kept) == len(offers):  # proven against all beds free, not against what beds that stay as they are allow
-        free = PriceRounds(terms, offers, effort, highest)
-        bound = min(priced.cost, free.lower_bound(priced.chosen))
-    return Solution(np.zeros(0), priced.cost, bound, priced.prices, priced.chosen)
+    found = PriceRounds(terms, offers, effort, highest, kept).run(start)
+    if found is None or len(kept) < len(offers):
+        return found
+    # Proven against all beds free, not against what beds that stay as they are allow.
+    free = PriceRounds(terms, offers, effort, highest).lower_bound(found.chosen)
+    return replace(found, bound=min(found.cost, free))
 
 
 def within_fed_ceiling(terms: PlanTerms, offers: Sequence[BedOffers], solution: Solution) -> tuple[Chosen, Solution]:

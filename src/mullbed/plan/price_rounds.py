@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 
 import numpy as np
@@ -43,25 +43,6 @@ LISTED_A_BED, LISTED = 4000, 20_000
 SAMPLED = 100
 #: Rounds between two looks for a whole plan.
 LOOK_EVERY = 8
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Priced:
-    """A plan of all beds with what was proven of it."""
-
-    chosen: Chosen
-    cost: float
-    bound: float
-    prices: Series
-    """Of the shared rows at the best bound. (rows,)"""
-    rounds: int
-    stopped: bool = False
-    """Whether somebody asked to stop before the gap was reached."""
-
-    @property
-    def gap(self) -> float:
-        """Proven distance from the best, per cost. [fraction]"""
-        return max(0.0, self.cost - self.bound) / max(abs(self.cost), 1e-9)
 
 
 class PriceRounds:
@@ -174,7 +155,7 @@ class PriceRounds:
             return inf
         return max(0.0, self.best[0] - self.bound) / max(abs(self.best[0]), 1e-9)
 
-    def run(self, start: Sequence[Sequence[int]]) -> Priced | None:
+    def run(self, start: Sequence[Sequence[int]]) -> Solution | None:
         """Go round until the gap is reached, nothing new comes or somebody asks to stop; None when nothing fits.
 
         Parameters
@@ -212,7 +193,7 @@ class PriceRounds:
         if self.bound == -inf:
             self._prove()
         cost, chosen = self.best
-        return Priced(chosen, cost, min(cost, self.bound), self.prices, self.rounds, self.stop())
+        return Solution(np.zeros(0), cost, min(cost, self.bound), self.prices, chosen)
 
     def lower_bound(self, start: Sequence[Sequence[int]]) -> float:
         """Return a bound no plan of all beds can beat, without looking for a plan; ``start`` as `run` takes it. [g]"""
