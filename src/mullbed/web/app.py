@@ -21,6 +21,7 @@ from mullbed.web.guards import Guards
 from mullbed.web.making import at_work_here, ended_here
 from mullbed.web.page_cache import PageCache
 from mullbed.web.pages import PAGES
+from mullbed.web.reading import Readers
 from mullbed.web.request_log import RequestLog
 from mullbed.web.sessions import doorkeeper
 from mullbed.web.settings import Settings
@@ -88,6 +89,7 @@ def build_app(settings: Settings) -> FastAPI:
         return at_work_here(app)
 
     app.add_middleware(PageCache, settings=settings, newest=newest_entry, busy=plan_at_work)
+    app.add_middleware(Readers)
     app.add_middleware(Guards, names=settings.names, secure=settings.secure)
     if settings.log:
         app.add_middleware(RequestLog)

@@ -13,8 +13,10 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
+from mullbed.language import language, say, say_many
 from mullbed.reports.signs import sign
 from mullbed.web.ground_edge import ground_edge, wavy_line
+from mullbed.web.reading import LANGUAGES, UNREVIEWED
 from mullbed.web.visitor import visitor_of
 
 
@@ -35,7 +37,10 @@ def environment() -> Environment:
         wavy_line=lambda seed, thick=False: Markup(wavy_line(seed, thick=thick)),  # nosec B704
         version=static_version(),
     )
-    made.globals.setdefault("_", str)
+    made.add_extension("jinja2.ext.i18n")
+    made.install_gettext_callables(say, say_many, newstyle=False)  # type: ignore[attr-defined]
+    made.globals.update(_=say, n_=say_many, spoken=language, tongues=LANGUAGES, unreviewed=UNREVIEWED)
+    made.policies["ext.i18n.trimmed"] = True
     return made
 
 

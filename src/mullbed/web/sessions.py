@@ -15,7 +15,7 @@ from mullbed.web.visitor import Visitor, in_garden, now, settings_of
 
 COOKIE = "mullbed_session"
 SECURE_COOKIE = "__Host-mullbed_session"
-OPEN = frozenset({"/sign-in", "/accept", "/health", "/field-worker.js"})
+OPEN = frozenset({"/sign-in", "/accept", "/health", "/field-worker.js", "/reading"})
 """Addresses that need no session."""
 OPEN_UNDER = ("/look/",)
 """Below these the address itself is the key."""
