@@ -43,7 +43,7 @@ GROUPS = {
     "log": (
         "layer", "water", "drawn-back", "irrigation", "fed", "dug-in", "seen", "note", "photo", "weighed", "sown",
         "harvest", "weather", "batch", "decide", "test", "test-read", "soil-test", "hours", "cost", "incident",
-        "take-back", "list",
+        "take-back", "list", "check", "laboratory",
     ),
 }  # fmt: skip
 HEAVY = ("numba", "llvmlite", "numpy", "scipy", "highspy", "typst", "segno", "icalendar", "rich")

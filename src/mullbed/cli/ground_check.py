@@ -34,7 +34,7 @@ def ground(
     as_json: JsonOption = False,
     plain: PlainOption = False,
 ) -> None:
-    """Score field checks: mean, range, class and what spoils them.
+    """Score field checks: mean, range, class, spoilers.
 
     \b
     mullbed ground

@@ -27,7 +27,7 @@ from mullbed.cli.in_hand import in_hand
 from mullbed.cli.invite import invite
 from mullbed.cli.layer import layer
 from mullbed.cli.learnt import learnt
-from mullbed.cli.log import log
+from mullbed.cli.log_ground import log
 from mullbed.cli.noticed import noticed
 from mullbed.cli.outlook import outlook
 from mullbed.cli.plan import plan

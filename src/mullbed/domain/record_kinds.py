@@ -104,7 +104,7 @@ FORMS: Mapping[Kind, Form] = MappingProxyType(
         Kind.DUG_IN: Form(DugIn, needs_bed=True),
         Kind.SEEN: Form(Observed, needs_bed=True),
         Kind.NOTE: Form(Noted),
-        Kind.FIELD_CHECK: Form(FieldChecked),
+        Kind.FIELD_CHECK: Form(FieldChecked, version=2),
         Kind.SOIL_TEST: Form(SoilTested),
         Kind.WEATHER: Form(WeatherDay),
         Kind.CROP: Form(CropTold, needs_bed=True),

@@ -66,8 +66,10 @@ class FieldChecked:
     operator: str = ""
     plot: str | None = None
     word: str | None = None
-    """Class, where the check ends in one."""
+    """Class, where the check ends in one; "lost" for a plot of a trial that was lost."""
     words: str = ""
+    season: str = ""
+    """Season of a trial it was read for; "baseline" before the first treatment."""
 
     def __post_init__(self) -> None:
         checked(depth=self.depth, days_since_rain=self.days_since_rain)

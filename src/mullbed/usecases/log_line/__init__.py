@@ -15,6 +15,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.usecases.log_line.batches import log_batch, log_decision, log_test_read, log_test_set_up, log_weighed
 from mullbed.usecases.log_line.bed_work import log_drawn_back, log_dug_in, log_fed, log_irrigation, log_water
 from mullbed.usecases.log_line.crops import log_harvest, log_sown
+from mullbed.usecases.log_line.field_checks import log_check
 from mullbed.usecases.log_line.layers import log_layer
 from mullbed.usecases.log_line.notes import kept_entries, list_notes, take_back
 from mullbed.usecases.log_line.opening import Line
@@ -28,6 +29,7 @@ __all__ = [
     "kept_entries",
     "list_notes",
     "log_batch",
+    "log_check",
     "log_cost",
     "log_decision",
     "log_drawn_back",
@@ -74,6 +76,7 @@ KEEPERS: Mapping[Kind, Callable[..., Kept]] = MappingProxyType(
         Kind.TEST_SET_UP: log_test_set_up,
         Kind.TEST_READ: log_test_read,
         Kind.SOIL_TEST: log_soil_test,
+        Kind.FIELD_CHECK: log_check,
         Kind.HOURS: log_hours,
         Kind.COST: log_cost,
         Kind.INCIDENT: log_incident,
