@@ -77,6 +77,11 @@ def say_many(one: str, many: str, count: int, /, about: str = "", **values: obje
     return told.format_map(_shown({"count": count} | values))
 
 
+def in_signs(number: str) -> str:
+    """Return a number's text with the decimal sign of the moment in place of the point."""
+    return number.replace(".", _SPOKEN.get().decimal)
+
+
 def marked(words: str) -> str:
     """Return words unchanged; marks words of a list for the catalogues, which are told by `say` later."""
     return words

@@ -5,6 +5,7 @@ from __future__ import annotations
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.spread import Spread
+from mullbed.language import in_signs, say
 from mullbed.reports.words import number, plural, spread_words
 from mullbed.units import from_canonical
 
@@ -32,8 +33,8 @@ def layer_thickness_mm(layer: Layer) -> int:
 def millimetres_words(millimetres: float, units: UnitSystem) -> str:
     """Return "2.1 cm" or "0.8 in"."""
     if is_us(units):
-        return f"{from_canonical(millimetres / 1000, 'in'):.1f} in"
-    return f"{millimetres / 10:.1f} cm"
+        return in_signs(f"{from_canonical(millimetres / 1000, 'in'):.1f} in")
+    return in_signs(f"{millimetres / 10:.1f} cm")
 
 
 def thickness_words(metres: float, units: UnitSystem) -> str:
@@ -45,20 +46,39 @@ def hand_words(metres: float) -> str:
     """Return a depth in fingers, thumbs and hands: "a finger deep"."""
     centimetres = metres * 100
     if centimetres < 0.8:
-        return "just covering"
+        return say("just covering")
     if centimetres < 1.5:
-        return "half a finger deep"
+        return say("half a finger deep")
     if centimetres < 2.25:
-        return "a finger deep"
+        return say("a finger deep")
     if centimetres < 3.2:
-        return "a thumb deep"
+        return say("a thumb deep")
     if centimetres < 7.5:
         count = round(centimetres / _FINGER)
-        return f"{('two', 'three', 'four')[max(0, min(2, count - 2))]} fingers deep"
+        word = (say("two"), say("three"), say("four"))[max(0, min(2, count - 2))]
+        return say("{count} fingers deep", count=word)
     hands = round(centimetres / _HAND * 2) / 2
     if hands <= 1:
-        return "a hand deep"
-    return f"{number(hands)} hands deep"
+        return say("a hand deep")
+    return say("{count} hands deep", count=number(hands))
+
+
+def limit_words(metres: float) -> str:
+    """Return a depth as what is not passed: "a finger", "two fingers"."""
+    centimetres = metres * 100
+    if centimetres < 0.8:
+        return say("just covering")
+    if centimetres < 1.5:
+        return say("half a finger")
+    if centimetres < 2.25:
+        return say("a finger")
+    if centimetres < 3.2:
+        return say("a thumb")
+    if centimetres < 7.5:
+        count = max(0, min(2, round(centimetres / _FINGER) - 2))
+        return say("{count} fingers", count=(say("two"), say("three"), say("four"))[count])
+    hands = round(centimetres / _HAND * 2) / 2
+    return say("a hand") if hands <= 1 else say("{count} hands", count=number(hands))
 
 
 def count_words(count: float, container: str) -> str:
@@ -66,14 +86,14 @@ def count_words(count: float, container: str) -> str:
     if container.casefold() in _PLAIN_DEPTHS:
         return f"{number(count)} {'mm' if container == 'depth' else container}"
     if abs(count - 0.5) < 0.01:
-        return f"half a {container}"
+        return say("half a {container}", container=plural(container, 1))
     whole, rest = int(count), count - int(count)
     if abs(rest - 0.5) < 0.01:
         return f"{whole}½ {plural(container)}"
     text = f"{count:.0f}" if rest < 0.01 or rest > 0.99 else number(count)
     if container in {"kg", "lb", "L", "g", "oz", "gal"}:
         return f"{text} {container}"
-    return f"{text} {container if text == '1' else plural(container)}"
+    return f"{text} {plural(container, 1 if text == '1' else 2)}"
 
 
 def lift_amount(lift: Lift) -> str:
@@ -85,14 +105,14 @@ def cans_words(cans: float) -> str:
     """Return cans of water to the half can; a little is said so."""
     halves = round(cans * 2) / 2
     if halves == 0:
-        return "no water" if cans < 0.05 else "a splash"
+        return say("no water") if cans < 0.05 else say("a splash")
     return count_words(halves, "can")
 
 
 def area_words(square_metres: float, units: UnitSystem) -> str:
     """Return "3.6 m²" or "39 sq ft"."""
     if is_us(units):
-        return f"{number(from_canonical(square_metres, 'ft2'))} sq ft"
+        return f"{number(from_canonical(square_metres, 'ft2'))} {say('sq ft')}"
     return f"{number(square_metres)} m²"
 
 
@@ -119,8 +139,8 @@ def per_area_factor(units: UnitSystem) -> float:
 def per_area_unit(units: UnitSystem, *, short: bool = False) -> str:
     """Return the unit of nutrients on a bed in words: g a square metre, or lb a thousand square feet."""
     if is_us(units):
-        return "lb/1000 sq ft" if short else "lb a thousand square feet"
-    return "g/m²" if short else "g a square metre"
+        return "lb/1000 sq ft" if short else say("lb a thousand square feet")
+    return "g/m²" if short else say("g a square metre")
 
 
 def per_area_words(spread: Spread, units: UnitSystem, *, short: bool = False) -> str:
@@ -136,5 +156,5 @@ def scaled_to(spread: Spread, units: UnitSystem) -> Spread:
 def field_rate_words(spread: Spread, units: UnitSystem) -> str:
     """Return grams a square metre as the rate farms speak of: kg per hectare or lb per acre."""
     if is_us(units):
-        return spread_words(spread.scaled(from_canonical(1.0, "lb/ac")), "lb per acre")
-    return spread_words(spread.scaled(from_canonical(1.0, "kg/ha")), "kg per hectare")
+        return spread_words(spread.scaled(from_canonical(1.0, "lb/ac")), say("lb per acre"))
+    return spread_words(spread.scaled(from_canonical(1.0, "kg/ha")), say("kg per hectare"))

@@ -59,6 +59,7 @@ class Cut:
     settled_centimetres: float | None = None
     """Height of the whole cover later. [cm]"""
     settled_words: str = ""
+    settled_day: str = ""
     soil_words: tuple[str, str] = ("Soil", "")
 
 

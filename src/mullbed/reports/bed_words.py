@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from mullbed.domain.shown_bed import ShownBed
+from mullbed.language import say
 from mullbed.reports.amounts import per_area_factor, per_area_unit
 from mullbed.reports.reasons import lay_words
 from mullbed.reports.words import capital, day_words, number, short_day
@@ -13,23 +14,23 @@ from mullbed.reports.words import capital, day_words, number, short_day
 def bed_heading(shown: ShownBed) -> str:
     """Return the answer of the page."""
     if shown.late is not None:
-        return f"A layer is due since {day_words(shown.late.layer.day)}."
+        return say("A layer is due since {day}.", day=day_words(shown.late.layer.day))
     coming = shown.planned[0].layer.day if shown.planned else None
     now = _at(shown, "net_nitrogen")
     later = _at(shown, "net_nitrogen", 28)
     if not shown.bed.layers:
-        word = "Bare soil"
+        word = say("Bare soil")
     elif later - now > 0.3:
-        word = "Feeding"
+        word = say("Feeding")
     elif later - now < -0.3:
-        word = "Tying nitrogen up"
+        word = say("Tying nitrogen up")
     else:
-        word = "Quiet"
+        word = say("Quiet")
     if coming is None:
-        return f"{word}. Nothing is planned here."
+        return say("{state}. Nothing is planned here.", state=word)
     if (coming - shown.today).days <= 1:
-        return f"{word}. The next layer is due."
-    return f"{word}. Leave it be until {day_words(coming)}."
+        return say("{state}. The next layer is due.", state=word)
+    return say("{state}. Leave it be until {day}.", state=word, day=day_words(coming))
 
 
 def _at(shown: ShownBed, name: str, days: int = 0) -> float:
@@ -46,21 +47,32 @@ def roots_words(shown: ShownBed) -> str:
     start = min(band.p50.size - 1, max(0, (shown.today - shown.forecast.first_day).days))
     end = min(band.p50.size - 1, start + 28)
     if not shown.bed.layers:
-        return "No layer lies here; the soil alone feeds what grows."
+        return say("No layer lies here; the soil alone feeds what grows.")
     middle = float(band.p50[end] - band.p50[start])
     low, high = (float(one[end] - band.p50[start]) for one in (band.p10, band.p90))
     factor, unit = per_area_factor(shown.units), per_area_unit(shown.units)
     middle, low, high = (one * factor for one in (middle, low, high))
-    spread = f"{number(low)} to {number(high)}"
+    spread = say("{low} to {high}", low=number(low), high=number(high))
     if low < 0 < high and abs(middle) < 0.5 * (high - low):
-        return (
-            f"Whether the layers feed or tie up in the next four weeks can't be told yet ({spread} {unit}). Worked out."
+        return say(
+            "Whether the layers feed or tie up in the next four weeks can't be told yet ({spread} {unit}). Worked out.",
+            spread=spread,
+            unit=unit,
         )
     if middle < 0:
-        middle, spread = -middle, f"{number(-high)} to {number(-low)}"
-    verb = "give" if high > -low else "take"
-    told = f"about {number(middle)} ({spread}) {unit} of nitrogen"
-    return f"In the next four weeks the layers {verb} {told}. Worked out, not measured."
+        middle, spread = -middle, say("{low} to {high}", low=number(-high), high=number(-low))
+    told = {"amount": number(middle), "spread": spread, "unit": unit}
+    if high > -low:
+        return say(
+            "In the next four weeks the layers give about {amount} ({spread}) {unit} of nitrogen. "
+            "Worked out, not measured.",
+            **told,
+        )
+    return say(
+        "In the next four weeks the layers take about {amount} ({spread}) {unit} of nitrogen. "
+        "Worked out, not measured.",
+        **told,
+    )
 
 
 def bed_dates(shown: ShownBed) -> tuple[tuple[str, str], ...]:
@@ -68,11 +80,11 @@ def bed_dates(shown: ShownBed) -> tuple[tuple[str, str], ...]:
     found = []
     if shown.planned:
         one = shown.planned[0]
-        found.append((capital(short_day(one.layer.day)), f"next layer: {lay_words(one)}"))
-    seed = "any day" if shown.earliest_seed <= shown.today else short_day(shown.earliest_seed)
-    fine = "any day" if shown.earliest_fine_seed <= shown.today else short_day(shown.earliest_fine_seed)
-    found.append((capital(seed), f"sow here; fine seed {fine}"))
+        found.append((capital(short_day(one.layer.day)), say("next layer: {layer}", layer=lay_words(one))))
+    seed = say("any day") if shown.earliest_seed <= shown.today else short_day(shown.earliest_seed)
+    fine = say("any day") if shown.earliest_fine_seed <= shown.today else short_day(shown.earliest_fine_seed)
+    found.append((capital(seed), say("sow here; fine seed {day}", day=fine)))
     harvests = [crop.harvested for crop in shown.bed.crops if crop.harvested >= shown.today]
     if harvests:
-        found.append((capital(short_day(min(harvests))), "harvest, as planned"))
+        found.append((capital(short_day(min(harvests))), say("harvest, as planned")))
     return tuple(found)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from mullbed.language import marked, say
 from mullbed.reference.hazards import all_hazards
 from mullbed.reports.words import capital, day_words, evidence_words
 
-LOCAL_RULES_FIRST = "Local rules come first: ask your council, water authority or site lead."
+LOCAL_RULES_FIRST = marked("Local rules come first: ask your council, water authority or site lead.")
 
 
 def caution_words(key: str) -> str:
@@ -19,13 +20,13 @@ def caution_parts(key: str) -> tuple[str, str]:
     hazard = all_hazards().get(key)
     if hazard is None:
         return capital(key.replace("_", " ")), ""
-    return hazard.word, f"{hazard.risk} {hazard.action}"
+    return say(hazard.word), f"{say(hazard.risk)} {say(hazard.action)}"
 
 
 def caution_action(key: str) -> tuple[str, str]:
     """Return the word of a caution and what to do: all that a card has room for."""
     hazard = all_hazards().get(key)
-    return (capital(key.replace("_", " ")), "") if hazard is None else (hazard.word, hazard.action)
+    return (capital(key.replace("_", " ")), "") if hazard is None else (say(hazard.word), say(hazard.action))
 
 
 def caution_class(key: str) -> str:
@@ -38,5 +39,5 @@ def dated_line(keys: tuple[str, ...]) -> str:
     """Return the line that dates the cautions and defers to local rules."""
     known = [all_hazards()[key].checked for key in keys if key in all_hazards()]
     if not known:
-        return LOCAL_RULES_FIRST
-    return f"Checked on {day_words(min(known), year=True)}. {LOCAL_RULES_FIRST}"
+        return say(LOCAL_RULES_FIRST)
+    return say("Checked on {day}.", day=day_words(min(known), year=True)) + " " + say(LOCAL_RULES_FIRST)

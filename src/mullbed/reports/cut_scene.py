@@ -12,6 +12,7 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.residue import Texture
 from mullbed.domain.season_plan import PlannedLayer
+from mullbed.language import say
 from mullbed.reports.amounts import lift_amount, millimetres_words, temperature_words, thickness_mm, thickness_words
 from mullbed.reports.bed_cut import Cut, CutLift
 from mullbed.reports.matter import matter_of
@@ -27,12 +28,12 @@ def squeeze_word(moisture: float | None, *, fresh: bool = False) -> str:
     if moisture is None or not isfinite(moisture):
         return ""
     if moisture < 0.3:
-        return "dry, crackles"
+        return say("dry, crackles")
     if moisture < 0.55:
-        return "moist, holds together"
+        return say("moist, holds together")
     if moisture < 0.72:
-        return "moist, few drops"
-    return "fresh and wet" if fresh else "wet, drips"
+        return say("moist, few drops")
+    return say("fresh and wet") if fresh else say("wet, drips")
 
 
 def lift_moisture(lift: Lift) -> float | None:
@@ -51,14 +52,15 @@ def planned_cut(planned: PlannedLayer, bed: Bed | None, forecast: BedForecast | 
     settled = thickness_mm(planned.settled_thickness) / 10
     sinks = settled if 0 < settled < sum(lift.centimetres for lift in lifts) else None
     by = layer.day + timedelta(days=SETTLING_DAYS)
-    title = f"{bed_title(layer.bed)} on {day_words(layer.day)}"
+    title = say("{bed} on {day}", bed=bed_title(layer.bed), day=day_words(layer.day))
     return Cut(
         title,
         described(title, lifts),
         lifts,
         organic_matter=bed.soil.organic_matter.mid if bed else 0.03,
         settled_centimetres=sinks,
-        settled_words=f"Sinks to here by {short_day(by)}" if sinks else "",
+        settled_words=say("Sinks to here by {day}", day=short_day(by)) if sinks else "",
+        settled_day=short_day(by) if sinks else "",
         soil_words=_soil_words(forecast, layer.day, units),
     )
 
@@ -67,7 +69,7 @@ def bare_cut(bed: Bed, forecast: BedForecast | None, day: date, units: UnitSyste
     """Return the cut of a bed as it lies on a day, nothing new on it."""
     total = _cover_mm(forecast, day)
     lifts = lying_lifts(forecast, day, total, units)
-    title = f"{bed_title(bed.name)} on {day_words(day)}"
+    title = say("{bed} on {day}", bed=bed_title(bed.name), day=day_words(day))
     return Cut(
         title, described(title, lifts), lifts, bed.soil.organic_matter.mid, soil_words=_soil_words(forecast, day, units)
     )
@@ -109,7 +111,7 @@ def lying_lifts(
             gone, moisture = float(through.carbon_gone[at]), float(through.moisture[at])
             found.append(
                 CutLift(
-                    "Lying now",
+                    say("Lying now"),
                     matter_of(lift.residue, lift.fresh),
                     thick * 100,
                     words,
@@ -121,7 +123,7 @@ def lying_lifts(
                 )
             )
     if not found:
-        return (CutLift("Lying now", Texture.MULL, total_mm / 10, words, "", f"lying {day}", 0.6, group="lying"),)
+        return (CutLift(say("Lying now"), Texture.MULL, total_mm / 10, words, "", f"lying {day}", 0.6, group="lying"),)
     drawn = sum(lift.centimetres for lift in found)
     factor = total_mm / 10 / drawn
     return tuple(replace(lift, centimetres=lift.centimetres * factor) for lift in found)
@@ -130,7 +132,7 @@ def lying_lifts(
 def described(title: str, lifts: tuple[CutLift, ...]) -> str:
     """Return the cut in words, from the top, for those who do not see it."""
     if not lifts:
-        return f"{title}: bare soil."
+        return say("{title}: bare soil.", title=title)
     parts, seen = [], set()
     for lift in reversed(lifts):
         if lift.group and lift.group in seen:
@@ -138,7 +140,7 @@ def described(title: str, lifts: tuple[CutLift, ...]) -> str:
         seen.add(lift.group)
         squeeze = squeeze_word(lift.moisture) if not lift.group else ""
         parts.append(", ".join(word for word in (lift.name, lift.depth, lift.state, squeeze) if word) + ".")
-    return f"{title}, from the top: {' '.join(parts)} Below: soil."
+    return say("{title}, from the top: {lifts} Below: soil.", title=title, lifts=" ".join(parts))
 
 
 def _cover_mm(forecast: BedForecast | None, day: date) -> int:
@@ -151,10 +153,13 @@ def _cover_mm(forecast: BedForecast | None, day: date) -> int:
 
 def _soil_words(forecast: BedForecast | None, day: date, units: UnitSystem) -> tuple[str, str]:
     if forecast is None or "soil_temperature" not in forecast.series:
-        return ("Soil", "")
+        return (say("Soil"), "")
     middle = forecast.series["soil_temperature"].p50
     at = (day - forecast.first_day).days
     if not 0 <= at < middle.size or not isfinite(float(middle[at])):
-        return ("Soil", "")
+        return (say("Soil"), "")
     depth = "2 in" if units is UnitSystem.US else "5 cm"
-    return ("Soil", f"about {temperature_words(float(middle[at]), units)} at {depth}")
+    return (
+        say("Soil"),
+        say("about {warmth} at {depth}", warmth=temperature_words(float(middle[at]), units), depth=depth),
+    )

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction, FoundCause, NitrogenAccount, Remedy
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.spread import Spread
+from mullbed.language import say
 from mullbed.reference.tables import toml_table
 from mullbed.reports.amounts import area_words, count_words, hand_words, per_area_words, thickness_words, volume_words
 from mullbed.reports.cautions import caution_words, dated_line
@@ -63,14 +64,15 @@ def diagnosis_text(found: Diagnosis, *, area: float, units: UnitSystem, style: S
 def sign_name(key: str) -> str:
     """Return a sign in growers' words."""
     name: str = toml_table("trouble_signs.toml").get(key, {"name": key})["name"]
+    name = say(name)
     return name[:1].lower() + name[1:]
 
 
 def heading_words(cause: FoundCause) -> str:
     """Return the answer as a heading: what to do, then what it is."""
     if cause.key == UNKNOWN:
-        return f"{cause.remedy.heading} It fits none of the causes known here."
-    return f"{cause.remedy.heading} {cause.name}."
+        return say(cause.remedy.heading) + " " + say("It fits none of the causes known here.")
+    return f"{say(cause.remedy.heading)} {say(cause.name)}."
 
 
 def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
@@ -78,20 +80,31 @@ def steps_of(cause: FoundCause, units: UnitSystem) -> list[str]:
     doing = cause.remedy
     steps = []
     if doing.water_litres is not None:
-        steps.append(f"Water: {volume_words(doing.water_litres, units)} for this bed.")
+        steps.append(say("Water: {amount} for this bed.", amount=volume_words(doing.water_litres, units)))
     if doing.containers is not None and doing.cover_thickness is not None:
         amount = count_words(doing.containers, doing.container)
         depth = f"{hand_words(doing.cover_thickness)} ({thickness_words(doing.cover_thickness, units)})"
-        steps.append(f"Dry cover: {amount} for this bed, {depth}.")
+        steps.append(say("Dry cover: {amount} for this bed, {depth}.", amount=amount, depth=depth))
     for number_of, dose in enumerate(doing.doses):
-        grams = f"{number(dose.grams.mid)} g ({number(dose.grams.low)} to {number(dose.grams.high)})"
+        low, high = number(dose.grams.low), number(dose.grams.high)
+        grams = say("{mid} ({low} to {high})", mid=f"{number(dose.grams.mid)} g", low=low, high=high)
         spoons = spoon_words(dose.tablespoons)
-        joint = "Dose" if number_of == 0 else "Or"
-        steps.append(f"{joint}: {grams} of {dose.carrier} for this bed, about {spoons}.")
-    steps += doing.steps
+        joint = say("Dose") if number_of == 0 else say("Or")
+        steps.append(
+            say(
+                "{joint}: {amount} of {carrier} for this bed, about {spoons}.",
+                joint=joint,
+                amount=grams,
+                carrier=say(dose.carrier),
+                spoons=spoons,
+            )
+        )
+    steps += [say(one) for one in doing.steps]
     if doing.wait_until is not None:
         early, late = doing.wait_until
-        steps.append(f"Wait until {day_words(early)} to {day_words(late)}, then look again.")
+        steps.append(
+            say("Wait until {early} to {late}, then look again.", early=day_words(early), late=day_words(late))
+        )
     return steps
 
 
@@ -99,29 +112,38 @@ def spoon_words(tablespoons: float) -> str:
     """Return a household measure: level tablespoons of 15 mL, or mugs of 250 mL where it takes many."""
     if tablespoons <= 12.0:
         return count_words(tablespoons, "level tablespoon")
-    return f"{count_words(max(1.0, round(tablespoons * 15.0 / 250.0 * 2.0) / 2.0), 'mug')} of 250 mL"
+    mugs = count_words(max(1.0, round(tablespoons * 15.0 / 250.0 * 2.0) / 2.0), "mug")
+    return say("{mugs} of 250 mL", mugs=mugs)
 
 
 def dont_words(avoid: str) -> str:
     """Return what not to do after the word Don't."""
-    return capital(avoid.removeprefix("Don't ").strip())
+    return capital(say(avoid).removeprefix(say("Don't") + " ").strip())
 
 
 def expect_words(doing: Remedy) -> str:
     """Return what to expect and by when."""
     early, late = doing.expect_from, doing.expect_until
-    days = day_words(late) if early == late else f"between {day_words(early)} and {day_words(late)}"
-    return f"{doing.expect} Look {days}."
+    if early == late:
+        return say(doing.expect) + " " + say("Look {day}.", day=day_words(late))
+    return (
+        say(doing.expect) + " " + say("Look between {early} and {late}.", early=day_words(early), late=day_words(late))
+    )
 
 
 def how_sure(found: Diagnosis) -> str:
     """Return the chance in words with its count, its range and what speaks for and against."""
+    return say("How sure: {sure}", sure=how_sure_words(found))
+
+
+def how_sure_words(found: Diagnosis) -> str:
+    """Return the same without its heading."""
     first = found.first
-    text = f"How sure: {chance_of(first)}."
+    text = f"{chance_of(first)}."
     if first.key != UNKNOWN:
-        text += f" None of the causes known here: {_in_ten(found.unknown.chance.mid)}."
+        text += " " + say("None of the causes known here: {chance}.", chance=_in_ten(found.unknown.chance.mid))
     if not found.simulated:
-        text += " The daily model was not run; only what was laid, sown and noticed counts."
+        text += " " + say("The daily model was not run; only what was laid, sown and noticed counts.")
     return text
 
 
@@ -130,13 +152,19 @@ def chance_of(cause: FoundCause) -> str:
     words = chance_words(cause.chance.mid).split(",")[0]
     low, high = round(cause.chance.low * 10), round(cause.chance.high * 10)
     count = _in_ten(cause.chance.mid)
-    return f"{words}, {count}" if low == high else f"{words}, {count} ({low} to {high})"
+    return (
+        f"{words}, {count}"
+        if low == high
+        else say("{mid} ({low} to {high})", mid=f"{words}, {count}", low=low, high=high)
+    )
 
 
 def cost_words(minutes: float, days: float) -> str:
     """Return what a look costs: "half a minute", "10 minutes", "30 minutes, then 21 days"."""
-    work = "half a minute" if minutes < 1 else ("a minute" if minutes < 2 else f"{minutes:.0f} minutes")
-    return f"{work}, then {days:.0f} days" if days else work
+    work = say("{minutes} minutes", minutes=f"{minutes:.0f}")
+    if minutes < 2:
+        work = say("half a minute") if minutes < 1 else say("a minute")
+    return say("{work}, then {days} days", work=work, days=f"{days:.0f}") if days else work
 
 
 def nitrogen_words(account: NitrogenAccount, units: UnitSystem) -> str:
@@ -151,10 +179,11 @@ def nitrogen_words(account: NitrogenAccount, units: UnitSystem) -> str:
 
 def known_words(found: Diagnosis, cause: FoundCause, area: float, units: UnitSystem) -> str:
     """Return how the answer is known."""
-    source = cause.source.replace("_", " ")
-    return (
-        f"Known as: {evidence_words(cause.evidence)}, {source}; chances are judged and worked out. "
-        f"Amounts for {area_words(area, units)}."
+    return say(
+        "Known as: {class}, {source}; chances are judged and worked out. Amounts for {area}.",
+        source=say(cause.source.replace("_", " ")),
+        area=area_words(area, units),
+        **{"class": evidence_words(cause.evidence)},
     )
 
 
@@ -257,7 +286,7 @@ def _cautions(cause: FoundCause) -> list[str]:
 
 def _in_ten(chance: float) -> str:
     count = round(chance * 10)
-    return f"{count} in 10" if count else "less than 1 in 10"
+    return say("{count} in 10", count=count) if count else say("less than 1 in 10")
 
 
 def _band(spread: Spread | None) -> Json:

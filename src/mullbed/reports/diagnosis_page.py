@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction
 from mullbed.domain.garden import UnitSystem
+from mullbed.language import say
 from mullbed.reference.tables import toml_table
 from mullbed.reports.amounts import per_area_words
 from mullbed.reports.words import chance_words, day_words
@@ -11,14 +12,16 @@ from mullbed.reports.words import chance_words, day_words
 
 def sign_words() -> tuple[tuple[str, str, str], ...]:
     """Return key, name and sense of every sign, in the order of the table."""
-    return tuple((key, row["name"], row["sense"]) for key, row in toml_table("trouble_signs.toml").items())
+    return tuple((key, say(row["name"]), row["sense"]) for key, row in toml_table("trouble_signs.toml").items())
 
 
 def first_words(one: FirstAction) -> str:
     """Return how sure one is of a cause by the sign alone."""
     if one.cause == UNKNOWN:
-        return "The sign alone fits no cause known here better than another."
-    return f"By this sign alone {one.cause_name[:1].lower()}{one.cause_name[1:]} is {chance_words(one.chance)}."
+        return say("The sign alone fits no cause known here better than another.")
+    return say(
+        "By this sign alone {cause} is {chance}.", cause=uncapped(say(one.cause_name)), chance=chance_words(one.chance)
+    )
 
 
 def cost_of_waiting(found: Diagnosis, units: UnitSystem) -> str:
@@ -26,11 +29,18 @@ def cost_of_waiting(found: Diagnosis, units: UnitSystem) -> str:
     first = found.first
     if first.key == "nitrogen_short" and found.nitrogen is not None and found.nitrogen.shortage.mid > 0.0:
         short = per_area_words(found.nitrogen.shortage, units)
-        return f"Waiting {found.nitrogen.days} days leaves the crop short of {short} of nitrogen. Worked out."
+        return say(
+            "Waiting {days} days leaves the crop short of {amount} of nitrogen. Worked out.",
+            days=found.nitrogen.days,
+            amount=short,
+        )
     early = first.remedy.expect_from
     if (early - found.day).days <= 3:
-        return f"Waiting costs: what is lost in the first days does not come back. Look again by {day_words(early)}."
-    return f"Waiting until {day_words(early)} costs little as far as is known; look then. A guess."
+        return say(
+            "Waiting costs: what is lost in the first days does not come back. Look again by {day}.",
+            day=day_words(early),
+        )
+    return say("Waiting until {day} costs little as far as is known; look then. A guess.", day=day_words(early))
 
 
 def uncapped(sentence: str) -> str:

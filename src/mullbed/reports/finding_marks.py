@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mullbed.language import marked
 from mullbed.reports import pigments
 
 _SHAPES: dict[str, str] = {
@@ -29,20 +30,20 @@ MARKED = tuple(_SHAPES)
 """Keys of the signs that have a mark of their own, in the order nose, eye, hand."""
 
 SHORT_WORDS = {
-    "sharp": "Sharp, stings",
-    "sour": "Sour",
-    "rotten_egg": "Rotten egg",
-    "woodland": "Woodland",
-    "slimy": "Slimy sheet",
-    "threads": "White threads",
-    "flies": "Flies",
-    "old_yellow": "Yellow leaves",
-    "holes": "Holes, runs",
-    "no_change": "No change",
-    "hot": "Hot",
-    "bone_dry": "Bone dry",
-    "dripping": "Dripping",
-    "hard_below": "Hard below",
+    "sharp": marked("Sharp, stings"),
+    "sour": marked("Sour"),
+    "rotten_egg": marked("Rotten egg"),
+    "woodland": marked("Woodland"),
+    "slimy": marked("Slimy sheet"),
+    "threads": marked("White threads"),
+    "flies": marked("Flies"),
+    "old_yellow": marked("Yellow leaves"),
+    "holes": marked("Holes, runs"),
+    "no_change": marked("No change"),
+    "hot": marked("Hot"),
+    "bone_dry": marked("Bone dry"),
+    "dripping": marked("Dripping"),
+    "hard_below": marked("Hard below"),
 }
 """Words that fit beside a mark on the narrowest page."""
 
@@ -57,9 +58,9 @@ class Sense:
 
 
 SENSES = (
-    Sense("nose", "Nose", ("sharp", "sour", "rotten_egg", "woodland")),
-    Sense("eye", "Eye", ("slimy", "threads", "flies", "old_yellow", "holes", "no_change")),
-    Sense("hand", "Hand", ("hot", "bone_dry", "dripping", "hard_below")),
+    Sense("nose", marked("Nose"), ("sharp", "sour", "rotten_egg", "woodland")),
+    Sense("eye", marked("Eye"), ("slimy", "threads", "flies", "old_yellow", "holes", "no_change")),
+    Sense("hand", marked("Hand"), ("hot", "bone_dry", "dripping", "hard_below")),
 )
 
 

@@ -11,6 +11,7 @@ from math import sqrt
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.residue import Texture
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.amounts import is_us
 from mullbed.reports.garden_map_patterns import bare_pattern, matter_pattern
@@ -100,7 +101,7 @@ def map_svg(beds: Sequence[MapBed], units: UnitSystem) -> str:
     bar, bar_words = _bar(scale if placed else row_scale, units, bottom)
     told = " ".join(f"{bed.name}: {bed.words}." for bed in beds)
     return (
-        f'<svg class="map" viewBox="0 0 {WIDTH:.0f} {bottom + 30:.0f}" role="group" aria-label="The garden from above, {bar_words}">'
+        f'<svg class="map" viewBox="0 0 {WIDTH:.0f} {bottom + 30:.0f}" role="group" aria-label="{escape(say("The garden from above, {bar}", bar=bar_words), quote=True)}">'
         f"<desc>{escape(told)}</desc><defs>{defs}</defs>{''.join(_bed(one) for one in shown)}{bar}</svg>"
     )
 
@@ -214,10 +215,12 @@ def _peg(x: float, top: float, stop: int) -> str:
 
 def _bar(scale: float, units: UnitSystem, top: float) -> tuple[str, str]:
     """Return a bar of 2 m, or of 6 ft, and its words."""
-    long, words = (6 * _FOOT, "bar: 6 ft") if is_us(units) else (2.0, "bar: 2 m")
+    long, words = (
+        (6 * _FOOT, say("bar: {long}", long="6 ft")) if is_us(units) else (2.0, say("bar: {long}", long="2 m"))
+    )
     end, wide = WIDTH - 6.0, long * scale
     return (
-        f'<g aria-hidden="true"><text x="{end - wide - 10:.1f}" y="{top + 18:.1f}" text-anchor="end" font-size="17" font-family="{pigments.NARROW}" fill="{pigments.INK}">{words[5:]}</text>'
+        f'<g aria-hidden="true"><text x="{end - wide - 10:.1f}" y="{top + 18:.1f}" text-anchor="end" font-size="17" font-family="{pigments.NARROW}" fill="{pigments.INK}">{words.partition(": ")[2]}</text>'
         f'<path d="M{end - wide:.1f} {top + 7:.1f}v10m0-5h{wide:.1f}m0-5v10" fill="none" stroke="{pigments.INK}" stroke-width="2.4"/></g>',
         words,
     )

@@ -6,55 +6,60 @@ from datetime import date
 
 from mullbed.domain.in_hand import BeanTest, Heap, InHand
 from mullbed.domain.layer_preview import LayerPreview
+from mullbed.language import say
 from mullbed.reports.amounts import count_words
 from mullbed.reports.lay_words import dont_sentences, feeds_words, known_words, water_words
 from mullbed.reports.names import bed_title, residue_name
 from mullbed.reports.terminal_style import Style, columns, paragraph, said
-from mullbed.reports.words import capital, counted, day_words, number, weekday_words
+from mullbed.reports.words import capital, counted, day_words, number, weekday_name
 
 
 def in_hand_heading(found: InHand) -> str:
     """Return the answer of the page."""
     if not found.heaps:
-        return "Nothing counted yet. Start with the biggest heap."
+        return say("Nothing counted yet. Start with the biggest heap.")
     if found.layers_enough is None:
-        return f"{capital(counted(len(found.heaps), 'thing'))} in hand. No plan yet says how far it goes."
-    first = f" {capital(residue_name(found.short_first))} runs out first." if found.short_first else ""
+        things = capital(counted(len(found.heaps), "thing"))
+        return say("{things} in hand. No plan yet says how far it goes.", things=things)
     if found.layers_enough == 0 and found.short_first:
-        return f"Short for the next layer: {residue_name(found.short_first)}."
+        return say("Short for the next layer: {thing}.", thing=residue_name(found.short_first))
     if not found.short_first:
-        return f"Enough for every layer planned, {counted(found.layers_enough, 'layer')}."
-    return f"Enough for {counted(found.layers_enough, 'layer')}.{first}"
+        return say("Enough for every layer planned, {layers}.", layers=counted(found.layers_enough, "layer"))
+    return say(
+        "Enough for {layers}. {thing} runs out first.",
+        layers=counted(found.layers_enough, "layer"),
+        thing=capital(residue_name(found.short_first)),
+    )
 
 
 def counted_words(found: InHand) -> str:
     """Return when something was last counted or came in."""
     if found.counted_on is None:
-        return "Never counted"
+        return say("Never counted")
     days = (found.today - found.counted_on).days
-    return "Counted today" if days <= 0 else ("Counted yesterday" if days == 1 else f"Counted {days} days ago")
+    if days <= 0:
+        return say("Counted today")
+    return say("Counted yesterday") if days == 1 else say("Counted {days} days ago", days=days)
 
 
 def keeps_words(heap: Heap, today: date) -> str:
     """Return until when a heap can be laid."""
     if heap.keeps_until is None:
-        return "keeps if dry"
+        return say("keeps if dry")
     days = (heap.keeps_until - today).days
     if days <= 0:
-        return "lay it today"
+        return say("lay it today")
     if days == 1:
-        return "lay by tomorrow"
-    return (
-        f"lay by {weekday_words(heap.keeps_until).split(' ')[0]}"
-        if days < 7
-        else f"lay by {day_words(heap.keeps_until)}"
-    )
+        return say("lay by tomorrow")
+    if days < 7:
+        return say("lay by {weekday}", weekday=weekday_name(heap.keeps_until))
+    return say("lay by {day}", day=day_words(heap.keeps_until))
 
 
 def heap_title(heap: Heap) -> str:
     """Return what a heap is called."""
     name = capital(residue_name(heap.residue))
-    return f"{name}, dried" if heap.dried else name
+    return say("{thing}, dried", thing=name) if heap.dried else name
 
 
 def source_words(heap: Heap) -> str:
@@ -65,14 +70,17 @@ def source_words(heap: Heap) -> str:
 
 def held_words(heap: Heap, tests: tuple[BeanTest, ...], today: date) -> str:
     """Return why a heap is held and how far its test is, after the word Don't."""
-    because = (heap.held_because or "it is held").rstrip(".")
-    text = f"lay it yet: {because}."
+    because = say(heap.held_because or "it is held").rstrip(".")
+    text = say("lay it yet: {because}.", because=because)
     test = next((one for one in tests if one.batch == heap.name), None)
     if test is not None:
         days = (today - test.sown).days
-        due = f", read it {day_words(test.due)}" if test.due is not None else ""
-        return f"{text} Bean test, day {days}{due}."
-    return f"{text} Held until {day_words(heap.held_until)}." if heap.held_until is not None else text
+        if test.due is None:
+            return text + " " + say("Bean test, day {days}.", days=days)
+        return text + " " + say("Bean test, day {days}, read it {due}.", days=days, due=day_words(test.due))
+    if heap.held_until is None:
+        return text
+    return text + " " + say("Held until {day}.", day=day_words(heap.held_until))
 
 
 def amount_words(heap: Heap) -> str:

@@ -19,9 +19,11 @@ from mullbed.domain.record_codec import entry_to_plain
 from mullbed.domain.record_crops import Harvested, Sown
 from mullbed.domain.record_ground import BedTold, SiteTold
 from mullbed.domain.record_papers import Document, GardenFileKept, Incident, PhotoTaken, TakenBack
-from mullbed.domain.record_seen import Noted, Observed, SoilTested, WeatherDay
+from mullbed.domain.record_seen import FieldChecked, Noted, Observed, SoilTested, WeatherDay
 from mullbed.domain.record_work import Cost, CoverDrawnBack, DugIn, Fed, HoursWorked, IrrigationSet, LayerLaid, Watered
 from mullbed.domain.signing import Kept
+from mullbed.errors import InputFault
+from mullbed.language import in_signs, language, say
 from mullbed.reports.amounts import (
     area_words,
     count_words,
@@ -34,8 +36,8 @@ from mullbed.reports.amounts import (
 )
 from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.terminal_style import Style, columns, paragraph
-from mullbed.reports.words import capital, counted, day_words, listed, number, short_day
-from mullbed.units import from_canonical
+from mullbed.reports.words import capital, counted, day_words, listed, number, plural, short_day
+from mullbed.units import from_canonical, parse_quantity
 
 METRIC = UnitSystem.METRIC
 
@@ -94,7 +96,7 @@ _REMARKS = {
 def entry_words(entry: Entry, units: UnitSystem = METRIC, area: float | None = None) -> str:
     """Return an entry as a sentence."""
     bed = bed_title(entry.bed) if entry.bed is not None else ""
-    where = f" on {bed}" if bed else ""
+    where = say(" on {bed}", bed=bed) if bed else ""
     day = day_words(entry.day, year=True)
     words = getattr(entry.facts, "words", "")
     note = f" ({words})" if isinstance(words, str) and words else ""
@@ -104,87 +106,150 @@ def entry_words(entry: Entry, units: UnitSystem = METRIC, area: float | None = N
 def _what(entry: Entry, where: str, units: UnitSystem, area: float | None) -> str:
     facts = entry.facts
     if isinstance(facts, LayerLaid):
-        lifts = [f"{_said(one.said)} of {residue_name(one.lift.residue)}" for one in facts.lifts]
+        lifts = [
+            say("{amount} of {thing}", amount=said_words(one.said), thing=residue_name(one.lift.residue))
+            for one in facts.lifts
+        ]
         thick = sum(one.lift.thickness for one in facts.lifts)
         poured = ""
         if facts.water > 0.0:
-            poured = (
-                f", {volume_words(facts.water * area, units)} of water"
-                if area is not None
-                else f", {millimetres_words(facts.water, units)} of water"
+            much = (
+                volume_words(facts.water * area, units) if area is not None else millimetres_words(facts.water, units)
             )
-        return f"a layer{where}, {', then '.join(lifts)}{poured}, {thickness_words(thick, units)} as laid"
+            poured = ", " + say("{amount} of water", amount=much)
+        return say(
+            "a layer{where}, {lifts}{water}, {thickness} as laid",
+            where=where,
+            lifts=say(", then ").join(lifts),
+            water=poured,
+            thickness=thickness_words(thick, units),
+        )
     if isinstance(facts, Watered):
         depth = _rain(facts.depth, units)
-        return f"{_said(facts.said)} of water{where}, {depth}" if facts.said else f"{depth} of water{where}"
+        water = say("{amount} of water", amount=said_words(facts.said) if facts.said else depth) + where
+        return f"{water}, {depth}" if facts.said else water
     if isinstance(facts, CoverDrawnBack):
         if facts.put_back:
-            return f"cover put back{where}"
-        return f"cover drawn back{where}" + ("" if facts.share == 1.0 else f", {facts.share:.0%} of it")
+            return say("cover put back{where}", where=where)
+        back = say("cover drawn back{where}", where=where)
+        return back if facts.share == 1.0 else back + say(", {share} of it", share=f"{facts.share:.0%}")
     if isinstance(facts, Observed):
-        return f"{facts.what}{where}: {observed_words(facts, units)}"
+        return f"{say(facts.what)}{where}: {observed_words(facts, units)}"
     if isinstance(facts, Sown):
-        share = "" if facts.share == 1.0 else f", {facts.share:.0%} of the bed"
-        return f"{crop_name(facts.crop)} {'sown' if facts.direct else 'planted'}{where}{share}"
+        share = "" if facts.share == 1.0 else say(", {share} of the bed", share=f"{facts.share:.0%}")
+        told = {"crop": crop_name(facts.crop), "where": where + share}
+        return say("{crop} sown{where}", **told) if facts.direct else say("{crop} planted{where}", **told)
     if isinstance(facts, Harvested):
-        over = ", the last of it" if facts.last else ""
-        return f"{mass_words(facts.fresh_kg, units)} of {crop_name(facts.crop)} harvested{where}{over}"
+        over = say(", the last of it") if facts.last else ""
+        return (
+            say(
+                "{mass} of {crop} harvested{where}",
+                mass=mass_words(facts.fresh_kg, units),
+                crop=crop_name(facts.crop),
+                where=where,
+            )
+            + over
+        )
     if isinstance(facts, ContainerWeighed):
-        return f"one {facts.container} of {residue_name(facts.residue)} weighs {mass_words(facts.fresh_kg, units)}"
+        return say(
+            "one {container} of {thing} weighs {mass}",
+            container=plural(facts.container, 1),
+            thing=residue_name(facts.residue),
+            mass=mass_words(facts.fresh_kg, units),
+        )
     if isinstance(facts, WeatherDay):
-        return f"weather: {weather_words(facts, units)}"
+        return say("weather: {told}", told=weather_words(facts, units))
     if isinstance(facts, BatchTaken):
-        amount = f"{count_words(facts.count, facts.container)} of {residue_name(facts.residue)}"
-        return f"batch '{entry.batch}', {amount}: {facts.decision}, because {facts.reason}"
+        amount = say(
+            "{amount} of {thing}", amount=count_words(facts.count, facts.container), thing=residue_name(facts.residue)
+        )
+        return say(
+            "batch '{batch}', {amount}: {decision}, because {reason}",
+            batch=entry.batch,
+            amount=amount,
+            decision=say(str(facts.decision)),
+            reason=say(facts.reason),
+        )
     if isinstance(facts, BatchDecided):
-        return f"batch '{entry.batch}': {facts.decision}, because {facts.reason}"
+        return say(
+            "batch '{batch}': {decision}, because {reason}",
+            batch=entry.batch,
+            decision=say(str(facts.decision)),
+            reason=say(facts.reason),
+        )
     if isinstance(facts, BeanTestSetUp):
-        return f"bean test of '{entry.batch}': {facts.pots} pots with it, {facts.control_pots} without"
+        return say(
+            "bean test of '{batch}': {pots} pots with it, {others} without",
+            batch=entry.batch,
+            pots=facts.pots,
+            others=facts.control_pots,
+        )
     if isinstance(facts, BeanTestRead):
-        return f"bean test of '{entry.batch}': {facts.verdict}"
+        return say("bean test of '{batch}': {verdict}", batch=entry.batch, verdict=say(str(facts.verdict)))
     if isinstance(facts, SoilTested):
         values = [f"{one.name} {number(one.value) if one.value is not None else one.method}" for one in facts.values]
-        return f"soil test{where}: {listed(values)}"
+        return say("soil test{where}: {values}", where=where, values=listed(values))
     return _other_words(entry, where, units)
 
 
 def _other_words(entry: Entry, where: str, units: UnitSystem) -> str:
     facts = entry.facts
+    if isinstance(facts, FieldChecked):
+        return f"{checked_words(facts)}{where}"
     if isinstance(facts, Noted):
-        return f"note{where}: {facts.words}"
+        return say("note{where}: {words}", where=where, words=facts.words)
     if isinstance(facts, PhotoTaken):
-        return f"photo{where}{', from ' + facts.place if facts.place else ''}"
+        return say("photo{where}", where=where) + (say(", from {place}", place=facts.place) if facts.place else "")
     if isinstance(facts, HoursWorked):
-        people = f" by {facts.people}" if facts.people > 1 else ""
-        return f"{facts.minutes:.0f} minutes of {facts.job}{where}{people}"
+        people = say(" by {count}", count=facts.people) if facts.people > 1 else ""
+        return (
+            say("{minutes} minutes of {job}{where}", minutes=f"{facts.minutes:.0f}", job=facts.job, where=where)
+            + people
+        )
     if isinstance(facts, Cost):
         return f"{facts.amount} {facts.currency} for {facts.what}"
     if isinstance(facts, Incident):
         told = f"; told: {listed(list(facts.told))}" if facts.told else ""
         return f"incident, {facts.what}: {facts.words}{told}"
     if isinstance(facts, DugIn):
-        return f"dug in{where}, {thickness_words(facts.depth, units)} deep"
+        return say("dug in{where}, {depth} deep", where=where, depth=thickness_words(facts.depth, units))
     if isinstance(facts, IrrigationSet):
         given = facts.watering
         much = f", {_rain(given.depth_per_week, units)} a week" if given.depth_per_week is not None else ""
         return f"watering{where} from now on: {given.way}{', kept moist' if given.kept_moist else much}"
     if isinstance(facts, Fed):
-        return f"{facts.said + ' of ' if facts.said else ''}{facts.name} given{where}"
+        what = say("{amount} of {thing}", amount=facts.said, thing=facts.name) if facts.said else facts.name
+        return say("{what} given{where}", what=what, where=where)
     if isinstance(facts, BedTold):
-        return f"{bed_title(entry.bed or '')}, {area_words(facts.area, units)}{'' if facts.in_use else ', given up'}"
+        return (
+            f"{bed_title(entry.bed or '')}, {area_words(facts.area, units)}{'' if facts.in_use else say(', given up')}"
+        )
     if isinstance(facts, SiteTold):
-        return f"the place, {facts.site.name}"
+        return say("the place, {name}", name=facts.site.name)
     if isinstance(facts, GardenFileKept):
-        return f"the file {facts.name}"
+        return say("the file {name}", name=facts.name)
     if isinstance(facts, Document):
         return f"{entry.kind} '{facts.name}', version {facts.version}"
     return f"{entry.kind}{where}"
 
 
+def checked_words(facts: FieldChecked) -> str:
+    """Return a field check: its mean, how often it was read, and its class."""
+    name = facts.check.replace("_", " ")
+    plot = f", plot {facts.plot}" if facts.plot else ""
+    if not facts.readings:
+        return f"{name}{plot}: {facts.word}"
+    mean = sum(facts.readings) / len(facts.readings)
+    unit = "" if facts.unit in ("1", "") else f" {facts.unit.replace('[in_i]', 'in').replace('[psi]', 'psi')}"
+    repeats = f", mean of {len(facts.readings)}" if len(facts.readings) > 1 else ""
+    word = f", {facts.word}" if facts.word else ""
+    return f"{name}{plot}: {number(mean)}{unit}{repeats}{word}"
+
+
 def observed_words(facts: Observed, units: UnitSystem = METRIC) -> str:
     """Return what was observed in the grower's unit."""
     if facts.word is not None:
-        return facts.word
+        return say(facts.word)
     value, unit = facts.value or 0.0, observable(facts.what).unit
     if unit == "m":
         return thickness_words(value, units)
@@ -199,28 +264,36 @@ def weather_words(facts: WeatherDay, units: UnitSystem = METRIC) -> str:
     """Return a day's weather; what was filled in is said so."""
     parts = []
     if facts.rain is not None:
-        parts.append(f"{_rain(facts.rain, units)} of rain{_mark(facts, 'rain')}")
+        parts.append(say("{amount} of rain", amount=_rain(facts.rain, units)) + _mark(facts, "rain"))
     if facts.low is not None:
-        parts.append(f"low {temperature_words(facts.low, units)}{_mark(facts, 'low')}")
+        parts.append(say("low {warmth}", warmth=temperature_words(facts.low, units)) + _mark(facts, "low"))
     if facts.high is not None:
-        parts.append(f"high {temperature_words(facts.high, units)}{_mark(facts, 'high')}")
+        parts.append(say("high {warmth}", warmth=temperature_words(facts.high, units)) + _mark(facts, "high"))
     if facts.expected is not None:
-        parts.append(f"rain expected: {facts.expected}")
+        parts.append(say("rain expected: {what}", what=say(facts.expected)))
     return ", ".join(parts)
 
 
 def _mark(facts: WeatherDay, name: str) -> str:
-    return " (usual, not read)" if name in facts.filled else ""
+    return say(" (usual, not read)") if name in facts.filled else ""
 
 
 def _rain(millimetres: float, units: UnitSystem) -> str:
     if is_us(units):
-        return f"{from_canonical(millimetres / 1000.0, 'in'):.2f} in"
+        return in_signs(f"{from_canonical(millimetres / 1000.0, 'in'):.2f} in")
     return f"{number(millimetres)} mm"
 
 
-def _said(amount: str) -> str:
-    return amount.removesuffix(", dried").removesuffix(", wilted")
+def said_words(amount: str) -> str:
+    """Return an amount as it was written down; counts of containers in the language of the moment."""
+    plain = amount.removesuffix(", dried").removesuffix(", wilted")
+    if language().code == "en":
+        return plain
+    try:
+        quantity = parse_quantity(plain)
+    except InputFault:
+        return plain
+    return count_words(quantity.value, quantity.container) if quantity.container else plain
 
 
 def kept_document(kept: Kept, units: UnitSystem = METRIC) -> Mapping[str, object]:

@@ -6,7 +6,8 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.domain.layer_preview import LayerPreview
 from mullbed.domain.spread import Evidence
 from mullbed.domain.walk import BedVisit, Job
-from mullbed.reports.amounts import cans_words, hand_words
+from mullbed.language import say
+from mullbed.reports.amounts import cans_words, limit_words
 from mullbed.reports.names import bed_title, residue_name
 from mullbed.reports.reasons import layer_gives, layer_net
 from mullbed.reports.round_list import do_words, number_parts, why_words
@@ -15,7 +16,7 @@ from mullbed.reports.round_list import do_words, number_parts, why_words
 def feeds_words(found: LayerPreview) -> str:
     """Return when it feeds and how much in four weeks."""
     if found.planned is None:
-        return "Tap + to put a layer together; what it will do stands here."
+        return say("Tap + to put a layer together; what it will do stands here.")
     return f"{layer_gives(found.planned)} {layer_net(found.planned, found.units)}"
 
 
@@ -24,10 +25,12 @@ def water_words(found: LayerPreview) -> str:
     if found.planned is None:
         return ""
     if found.cans <= 0.0:
-        return "None: what lies here is moist enough."
+        return say("None: what lies here is moist enough.")
     dry = next((one for one in reversed(found.planned.layer.lifts) if not one.fresh), None)
-    over = f" over the {residue_name(dry.residue)}" if dry is not None else ""
-    return f"{cans_words(found.cans)}{over}, in three passes"
+    cans = cans_words(found.cans)
+    if dry is None:
+        return say("{amount}, in three passes", amount=cans)
+    return say("{amount} over the {thing}, in three passes", amount=cans, thing=residue_name(dry.residue))
 
 
 def dont_sentences(found: LayerPreview) -> tuple[str, ...]:
@@ -39,15 +42,16 @@ def dont_sentences(found: LayerPreview) -> tuple[str, ...]:
     soft = [one for one in lifts if one.fresh]
     thickest = max(soft, key=lambda one: one.thickness, default=None)
     if thickest is not None and thickest.thickness > found.thickest_soft + 1e-9:
-        limit = hand_words(found.thickest_soft).replace(" deep", "")
-        told.append(f"lay the {residue_name(thickest.residue)} thicker than {limit}. It goes slimy.")
+        limit = limit_words(found.thickest_soft)
+        thing = residue_name(thickest.residue)
+        told.append(say("lay the {thing} thicker than {limit}. It goes slimy.", thing=thing, limit=limit))
     if soft and lifts[-1].fresh:
-        told.append("leave it open: put dry stuff on top the same day, or its nitrogen goes up as gas.")
+        told.append(say("leave it open: put dry stuff on top the same day, or its nitrogen goes up as gas."))
     taken = dict(found.counts)
     for heap in found.hand.heaps:
         if taken.get(heap.name, 0.0) > heap.count + 0.01:
-            told.append(f"count on more {residue_name(heap.residue)} than there is.")
-    told.append("crowd the stems: one hand clear.")
+            told.append(say("count on more {thing} than there is.", thing=residue_name(heap.residue)))
+    told.append(say("crowd the stems: one hand clear."))
     return tuple(told[:2])
 
 
@@ -56,14 +60,15 @@ def known_words(found: LayerPreview) -> str:
     if found.planned is None:
         return ""
     measured = any(one.dry_matter_evidence is Evidence.MEASURED for one in found.planned.layer.lifts)
-    helps = "You weighed your bucket: that helps." if measured else "Weigh one full bucket to halve the doubt."
-    return f"Worked out, not measured. {helps}"
+    if measured:
+        return say("Worked out, not measured. You weighed your bucket: that helps.")
+    return say("Worked out, not measured. Weigh one full bucket to halve the doubt.")
 
 
 def next_stop_words(visit: BedVisit, units: UnitSystem) -> tuple[str, str, str]:
     """Return the number, the words and the reason of the next stop."""
     stop = visit.stops[0]
     if stop.job not in (Job.LAY, Job.WATER, Job.CAP, Job.USE_UP):
-        return "", f"Next, at {bed_title(visit.bed)}: {do_words(stop, units)}.", why_words(stop)
+        return "", say("Next, at {bed}: {job}.", bed=bed_title(visit.bed), job=do_words(stop, units)), why_words(stop)
     figure, unit, _ = number_parts(stop, units)
-    return figure, f"{unit} next, at {bed_title(visit.bed)}", why_words(stop)
+    return figure, say("{amount} next, at {bed}", amount=unit, bed=bed_title(visit.bed)), why_words(stop)

@@ -5,10 +5,13 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from mullbed.language import language, say
+
 _LEADING = {
     "fresh", "shredded", "dried", "dry", "green", "mixed", "chipped", "chopped", "torn", "spent", "wet",
     "young", "mature", "finished", "crushed", "soft", "loose",
 }  # fmt: skip
+_BED_WORDS = {"es": ("bancal", "cama", "hilera", "cantero", "arriate", "invernadero", "parcela")}
 _SILENT = {"general", "generic", "mixed"}
 
 
@@ -27,9 +30,19 @@ def short_name(name: str) -> str:
     return head or name
 
 
-@cache
 def residue_name(key: str) -> str:
     """Return the everyday name of a residue key; a key the table does not hold is shown as plain words."""
+    return say(english_residue(key))
+
+
+def crop_name(key: str) -> str:
+    """Return the everyday name of a crop key."""
+    return say(english_crop(key))
+
+
+@cache
+def english_residue(key: str) -> str:
+    """Return the everyday name of a residue key in English, which catalogues know it by."""
     from mullbed.reference.residues import all_residues
 
     row = all_residues().get(key)
@@ -37,8 +50,8 @@ def residue_name(key: str) -> str:
 
 
 @cache
-def crop_name(key: str) -> str:
-    """Return the everyday name of a crop key."""
+def english_crop(key: str) -> str:
+    """Return the everyday name of a crop key in English."""
     from mullbed.reference.crops import all_crops
 
     row = all_crops().get(key)
@@ -49,6 +62,12 @@ def bed_title(name: str) -> str:
     """Return "Wall bed" for a bed called Wall; a name that says what it is stays."""
     words = name.split()
     last = words[-1].casefold() if words else ""
-    if last in {"bed", "row", "border", "strip", "plot", "tunnel", "terrace"} or last[-1:].isdigit() or not last:
+    first = words[0].casefold() if words else ""
+    if (
+        last in {"bed", "row", "border", "strip", "plot", "tunnel", "terrace"}
+        or last[-1:].isdigit()
+        or not last
+        or first in _BED_WORDS.get(language().code, ())
+    ):
         return name
-    return f"{name} bed"
+    return say("{name} bed", name=name)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from mullbed.domain.forecast import Band, BedForecast
 from mullbed.domain.garden import UnitSystem
+from mullbed.language import marked, say
 from mullbed.reports import pigments
 from mullbed.reports.amounts import per_area_factor
 from mullbed.reports.season_axis import Axis
@@ -18,7 +19,11 @@ Series = NDArray[np.float64]
 
 _STEP = 2
 """Days between drawn points."""
-_WORDS = ("below the line: given to the roots", "stripes: where 8 years in 10 fall", "dots: what the crop wants")
+_WORDS = (
+    marked("below the line: given to the roots"),
+    marked("stripes: where 8 years in 10 fall"),
+    marked("dots: what the crop wants"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,8 @@ class BelowLine:
 
     def words(self, axis: Axis, ground: float, floor: float, factor: float, size: float) -> str:
         """Return the words at the lines where there is room at the left; else none, and the text below tells."""
-        wide = max(len(line) for line in _WORDS) * size * 0.45
+        lines = [say(line) for line in _WORDS]
+        wide = max(len(line) for line in lines) * size * 0.45
         until = min(self.want.size, int(wide / axis.width * axis.days) + 1)
         reach = np.concatenate([self.band.p90[:until], self.want[:until]]) * factor
         deepest = float(np.nanmax(reach)) if reach.size and bool(np.isfinite(reach).any()) else 0.0
@@ -72,7 +78,7 @@ class BelowLine:
         told = "".join(
             f'<text x="8" y="{top + index * (size + 5):.1f}" font-size="{size:.0f}" fill="{colour}">{line}</text>'
             for index, (line, colour) in enumerate(
-                zip(_WORDS, (pigments.INK, pigments.VERTE, pigments.INK), strict=True)
+                zip(lines, (pigments.INK, pigments.VERTE, pigments.INK), strict=True)
             )
         )
         return f'<g font-family="{pigments.NARROW}">{told}</g>'

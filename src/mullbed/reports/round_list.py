@@ -7,6 +7,7 @@ from datetime import date
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.walk import Because, BedVisit, Job, LookFor, Round, Stop
+from mullbed.language import marked, say, say_many
 from mullbed.reports.amounts import area_words, cans_words, count_words, thickness_mm, thickness_words
 from mullbed.reports.cautions import caution_action, dated_line
 from mullbed.reports.names import bed_title, crop_name, residue_name
@@ -18,49 +19,63 @@ IN_FULL = 3
 """So many beds are told in full; the rest waits in lines."""
 
 _WHY: dict[Because, str] = {
-    Because.PLANNED: "The plan puts it here now.",
-    Because.LATE: "The plan had it for {day}; it still fits.",
-    Because.RAIN_COMES: "Rain is expected and will do the watering.",
-    Because.HARD_RAIN_COMES: "Hard rain is expected; on fresh soft matter it makes slime.",
-    Because.SMELLS_OF_AMMONIA: "It smelt of ammonia on {day}: nitrogen is leaving by the air.",
-    Because.SMELLS_SOUR: "It smelt sour or foul on {day}: no air gets in.",
-    Because.SLIMY: "It was seen slimy on {day}: too thick or too wet to breathe.",
-    Because.NO_CAP: "Soft fresh matter has lain open since {day}; the first four days decide what is lost.",
-    Because.DRY_TO_THE_HAND: "It crackled in the hand; dry matter does not rot.",
-    Because.DRY_BY_FORECAST: "By the forecast the cover has dried out; dry matter does not rot.",
-    Because.SOIL_MUST_WARM: "{thing} goes in about {other}; bare soil warms sooner and slugs lose their roof.",
-    Because.ITS_TIME: "The garden file has it for {day}.",
-    Because.WOULD_SPOIL: "It keeps until {day} and no longer.",
-    Because.TEST_IS_DUE: "The test was due on {day}; until it is read the batch stays held.",
-    Because.NOT_SEEN_LATELY: "Nobody has looked for {amount} days.",
-    Because.FRESH_LAYER_TO_SMELL: "A fresh layer tells by its fourth day whether nitrogen escapes.",
-    Because.AWAY_SOON: "You are away when the plan would have it, on {day}.",
+    Because.PLANNED: marked("The plan puts it here now."),
+    Because.LATE: marked("The plan had it for {day}; it still fits."),
+    Because.RAIN_COMES: marked("Rain is expected and will do the watering."),
+    Because.HARD_RAIN_COMES: marked("Hard rain is expected; on fresh soft matter it makes slime."),
+    Because.SMELLS_OF_AMMONIA: marked("It smelt of ammonia on {day}: nitrogen is leaving by the air."),
+    Because.SMELLS_SOUR: marked("It smelt sour or foul on {day}: no air gets in."),
+    Because.SLIMY: marked("It was seen slimy on {day}: too thick or too wet to breathe."),
+    Because.NO_CAP: marked("Soft fresh matter has lain open since {day}; the first four days decide what is lost."),
+    Because.DRY_TO_THE_HAND: marked("It crackled in the hand; dry matter does not rot."),
+    Because.DRY_BY_FORECAST: marked("By the forecast the cover has dried out; dry matter does not rot."),
+    Because.SOIL_MUST_WARM: marked("{thing} goes in about {other}; bare soil warms sooner and slugs lose their roof."),
+    Because.ITS_TIME: marked("The garden file has it for {day}."),
+    Because.WOULD_SPOIL: marked("It keeps until {day} and no longer."),
+    Because.TEST_IS_DUE: marked("The test was due on {day}; until it is read the batch stays held."),
+    Because.NOT_SEEN_LATELY: marked("Nobody has looked for {amount} days."),
+    Because.FRESH_LAYER_TO_SMELL: marked("A fresh layer tells by its fourth day whether nitrogen escapes."),
+    Because.AWAY_SOON: marked("You are away when the plan would have it, on {day}."),
+}
+
+_DO: dict[Job, str] = {
+    Job.READ_TEST: marked("read the bean test of {thing}: look at {amount} in each pot"),
+    Job.AIR: marked("fork it open and let it air for {amount}"),
+    Job.CAP: marked("cap it with {amount} of {thing}"),
+    Job.LAY: marked("lay {amount} of {thing}"),
+    Job.WAIT: marked("wait {amount} with the layer"),
+    Job.WATER: marked("pour {amount} of water over the cover"),
+    Job.USE_UP: marked("use up {amount} of {thing}"),
+    Job.DRAW_BACK: marked("draw the cover back {amount} wide along the row"),
+    Job.SOW: marked("sow or plant {thing} on {amount}"),
+    Job.HARVEST: marked("harvest {thing}, {amount}; weigh it"),
+    Job.LOOK: marked("look it over"),
 }
 
 _DONT: dict[Job, str] = {
-    Job.READ_TEST: "lay any of it before the beans are straight.",
-    Job.AIR: "dig it in; it would rot without air below too.",
-    Job.CAP: "add anything green on top.",
-    Job.LAY: "lay it thicker than it says: thin is quick, thick is slimy.",
-    Job.WAIT: "heap it in the meantime; spread it loosely under a roof.",
-    Job.WATER: "flood it: wet it in three passes and feel below it.",
-    Job.USE_UP: "let it heat in the bag.",
-    Job.DRAW_BACK: "carry the cover off; it comes back when the seedlings stand a hand high.",
-    Job.SOW: "sow into a green layer younger than three weeks.",
-    Job.HARVEST: "leave sick leaves lying.",
-    Job.LOOK: "dig. Lift one corner and put it back.",
+    Job.READ_TEST: marked("lay any of it before the beans are straight."),
+    Job.AIR: marked("dig it in; it would rot without air below too."),
+    Job.CAP: marked("add anything green on top."),
+    Job.LAY: marked("lay it thicker than it says: thin is quick, thick is slimy."),
+    Job.WAIT: marked("heap it in the meantime; spread it loosely under a roof."),
+    Job.WATER: marked("flood it: wet it in three passes and feel below it."),
+    Job.USE_UP: marked("let it heat in the bag."),
+    Job.DRAW_BACK: marked("carry the cover off; it comes back when the seedlings stand a hand high."),
+    Job.SOW: marked("sow into a green layer younger than three weeks."),
+    Job.HARVEST: marked("leave sick leaves lying."),
+    Job.LOOK: marked("dig. Lift one corner and put it back."),
 }
 
 _LOOK: dict[LookFor, str] = {
-    LookFor.SMELL: "Smell under the cover; if it stings, cap it.",
-    LookFor.SLUGS: "Turn a board for slugs.",
-    LookFor.MOISTURE: "Squeeze a handful from the middle.",
-    LookFor.SPROUTS: "Look for weeds coming through.",
-    LookFor.STEMS: "Keep a hand of bare ground round the stems.",
-    LookFor.RUNS: "Look for runs and holes.",
-    LookFor.LEAVES: "Look at the oldest leaves first.",
-    LookFor.THICKNESS: "Put a finger in: how thick is it?",
-    LookFor.WORMS: "Lift a corner: threads, worms?",
+    LookFor.SMELL: marked("Smell under the cover; if it stings, cap it."),
+    LookFor.SLUGS: marked("Turn a board for slugs."),
+    LookFor.MOISTURE: marked("Squeeze a handful from the middle."),
+    LookFor.SPROUTS: marked("Look for weeds coming through."),
+    LookFor.STEMS: marked("Keep a hand of bare ground round the stems."),
+    LookFor.RUNS: marked("Look for runs and holes."),
+    LookFor.LEAVES: marked("Look at the oldest leaves first."),
+    LookFor.THICKNESS: marked("Put a finger in: how thick is it?"),
+    LookFor.WORMS: marked("Lift a corner: threads, worms?"),
 }
 
 
@@ -69,11 +84,14 @@ def round_answer(walk: Round) -> str:
     due = [visit for visit in walk.visits if visit.stops]
     if not due and not walk.heap:
         day = next_look(walk)
-        return f"Nothing to do today. Next look {weekday_words(day)}." if day else "Nothing to do today."
+        if day is None:
+            return say("Nothing to do today.")
+        return say("Nothing to do today. Next look {day}.", day=weekday_words(day))
     if not due:
-        return f"No bed needs you today. {counted(len(walk.heap), 'thing').capitalize()} at the heap. {_allow(walk)}"
-    need = "needs" if len(due) == 1 else "need"
-    return f"{capital(counted(len(due), 'bed'))} {need} you. {_allow(walk)}"
+        things = capital(counted(len(walk.heap), "thing"))
+        return say("No bed needs you today. {things} at the heap. {allow}", things=things, allow=_allow(walk))
+    beds = capital(counted(len(due), "bed"))
+    return say_many("{beds} needs you. {allow}", "{beds} need you. {allow}", len(due), beds=beds, allow=_allow(walk))
 
 
 def next_look(walk: Round) -> date | None:
@@ -82,7 +100,7 @@ def next_look(walk: Round) -> date | None:
 
 
 def _allow(walk: Round) -> str:
-    return f"Allow {max(5, 5 * round(walk.minutes / 5.0)):.0f} minutes."
+    return say("Allow {minutes} minutes.", minutes=f"{max(5, 5 * round(walk.minutes / 5.0)):.0f}")
 
 
 def round_text(walk: Round, *, units: UnitSystem, style: Style | None = None, everything: bool = False) -> str:
@@ -151,7 +169,7 @@ def number_words(stop: Stop, units: UnitSystem) -> str:
     if stop.unit == "can":
         return cans_words(stop.amount)
     if stop.unit == "hand":
-        return "a hand" if stop.amount == 1.0 else count_words(stop.amount, "hand")
+        return say("a hand") if stop.amount == 1.0 else count_words(stop.amount, "hand")
     return count_words(stop.amount, stop.unit)
 
 
@@ -161,19 +179,29 @@ def number_parts(stop: Stop, units: UnitSystem) -> tuple[str, str, str]:
     if stop.job is Job.LAY and stop.layer is not None:
         first, *rest = stop.layer.layer.lifts
         figure, _, unit = count_words(first.count, first.container).partition(" ")
-        then = [f"{count_words(lift.count, lift.container)} of {residue_name(lift.residue)} on top" for lift in rest]
+        then = [
+            say(
+                "{amount} of {thing} on top",
+                amount=count_words(lift.count, lift.container),
+                thing=residue_name(lift.residue),
+            )
+            for lift in rest
+        ]
         if stop.layer.litres > 0:
-            then.append(f"{cans_words(stop.layer.cans)} of water")
-        return figure, f"{unit} of {residue_name(first.residue)}", f"then {', then '.join(then)}" if then else ""
+            then.append(say("{amount} of water", amount=cans_words(stop.layer.cans)))
+        told = say("{amount} of {thing}", amount=unit, thing=residue_name(first.residue))
+        return figure, told, say("then {things}", things=say(", then ").join(then)) if then else ""
     figure, _, unit = number_words(stop, units).partition(" ")
-    of = f" of {thing}" if thing and stop.job in (Job.CAP, Job.USE_UP, Job.LAY) else ""
-    of = of or (" of water" if stop.job is Job.WATER else "")
-    return figure, f"{unit}{of}", capital(do_words(stop, units)) + "."
+    if thing and stop.job in (Job.CAP, Job.USE_UP, Job.LAY):
+        unit = say("{amount} of {thing}", amount=unit, thing=thing)
+    elif stop.job is Job.WATER:
+        unit = say("{amount} of water", amount=unit)
+    return figure, unit, capital(do_words(stop, units)) + "."
 
 
 def look_words(look: LookFor) -> str:
     """Return one thing to look at as a sentence."""
-    return _LOOK[look]
+    return say(_LOOK[look])
 
 
 def do_words(stop: Stop, units: UnitSystem) -> str:
@@ -182,33 +210,25 @@ def do_words(stop: Stop, units: UnitSystem) -> str:
     if stop.job is Job.LAY and stop.layer is not None:
         layer = stop.layer
         parts = [
-            f"{count_words(lift.count, lift.container)} of {residue_name(lift.residue)}" for lift in layer.layer.lifts
+            say("{amount} of {thing}", amount=count_words(lift.count, lift.container), thing=residue_name(lift.residue))
+            for lift in layer.layer.lifts
         ]
-        water = f", {cans_words(layer.cans)} of water" if layer.litres > 0 else ""
-        return f"lay {', then '.join(parts)}{water}"
-    return {
-        Job.READ_TEST: f"read the bean test of {thing}: look at {amount} in each pot",
-        Job.AIR: f"fork it open and let it air for {amount}",
-        Job.CAP: f"cap it with {amount} of {thing or 'dry matter'}",
-        Job.LAY: f"lay {amount} of {thing}",
-        Job.WAIT: f"wait {amount} with the layer",
-        Job.WATER: f"pour {amount} of water over the cover",
-        Job.USE_UP: f"use up {amount} of {thing}",
-        Job.DRAW_BACK: f"draw the cover back {amount} wide along the row",
-        Job.SOW: f"sow or plant {thing} on {amount}",
-        Job.HARVEST: f"harvest {thing}, {amount}; weigh it",
-        Job.LOOK: "look it over",
-    }[stop.job]
+        water = ", " + say("{amount} of water", amount=cans_words(layer.cans)) if layer.litres > 0 else ""
+        return say("lay {things}", things=say(", then ").join(parts) + water)
+    return say(_DO[stop.job], amount=amount, thing=thing or say("dry matter"))
 
 
 def why_words(stop: Stop) -> str:
     """Return the one reason of a stop."""
     if stop.layer is not None and stop.because in (Because.PLANNED, Because.LATE):
-        late = f" The plan had it for {day_words(stop.day)}." if stop.because is Because.LATE else ""
-        return f"{layer_why(stop.layer)}{late}"
-    return _WHY[stop.because].format(
+        why = layer_why(stop.layer)
+        if stop.because is Because.LATE:
+            why += " " + say("The plan had it for {day}.", day=day_words(stop.day))
+        return why
+    return say(
+        _WHY[stop.because],
         day=day_words(stop.day),
-        other=day_words(stop.other_day) if stop.other_day else "its day",
+        other=day_words(stop.other_day) if stop.other_day else say("its day"),
         thing=capital(_thing(stop)),
         amount=number(stop.amount),
     )
@@ -219,7 +239,7 @@ def dont_words(stop: Stop) -> str:
     if stop.job is Job.LAY and stop.layer is not None:
         dont, second = layer_dont(stop.layer)
         return f"{dont} {second}"
-    return _DONT[stop.job]
+    return say(_DONT[stop.job])
 
 
 def _thing(stop: Stop) -> str:
@@ -245,21 +265,31 @@ def standing_words(walk: Round) -> str:
     """Return on what the walk stands: plan, forecast, weather, absence."""
     parts = []
     if walk.plan_made is None:
-        parts.append("No plan is kept yet; `mullbed plan --as-done` makes one.")
+        parts.append(say("No plan is kept yet; `mullbed plan --as-done` makes one."))
     if walk.forecast_made is None:
-        parts.append("No forecast is kept: this walk goes by the record alone. `mullbed round --fresh` runs one.")
+        parts.append(say("No forecast is kept: this walk goes by the record alone. `mullbed round --fresh` runs one."))
     elif walk.fresh:
-        parts.append(f"Forecast of {day_words(walk.forecast_made)}, worked out.")
+        parts.append(say("Forecast of {day}, worked out.", day=day_words(walk.forecast_made)))
     else:
-        since = f"; {counted(walk.written_since, 'note')} came since" if walk.written_since else ""
-        parts.append(
-            f"The forecast is of {day_words(walk.forecast_made)}{since}; dates may shift. "
-            "`mullbed round --fresh` renews it."
-        )
+        made = day_words(walk.forecast_made)
+        if walk.written_since:
+            notes = counted(walk.written_since, "note")
+            parts.append(
+                say_many(
+                    "The forecast is of {day}; {notes} came since; dates may shift.",
+                    "The forecast is of {day}; {notes} came since; dates may shift.",
+                    walk.written_since,
+                    day=made,
+                    notes=notes,
+                )
+            )
+        else:
+            parts.append(say("The forecast is of {day}; dates may shift.", day=made))
+        parts.append(say("`mullbed round --fresh` renews it."))
     if walk.rain_expected is not None:
-        parts.append(f"Rain expected: {walk.rain_expected}, as you wrote.")
+        parts.append(say("Rain expected: {what}, as you wrote.", what=say(walk.rain_expected)))
     if walk.away_from is not None:
-        parts.append(f"You are away from {day_words(walk.away_from)}.")
+        parts.append(say("You are away from {day}.", day=day_words(walk.away_from)))
     return " ".join(parts)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from mullbed.reports import pigments
-from mullbed.reports.words import MONTHS
+from mullbed.reports.words import capital, month_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +36,12 @@ def months_axis(axis: Axis, y: float, size: float = 17.0, *, narrow: bool = Fals
     taken = -99.0
     while month <= last:
         x = max(0.0, axis.at(month))
-        name = MONTHS[month.month - 1]
+        name = capital(month_name(month.month))
         following = date(month.year + month.month // 12, month.month % 12 + 1, 1)
         room = min(axis.width, axis.at(following)) - x - 9
         needed = size * 0.45 * len(name)
         if narrow or needed > room:
-            name = name if len(name) <= 4 else name[:3]
+            name = capital(month_name(month.month, short=True))
             needed = size * 0.45 * len(name)
         if needed <= room and x >= taken:
             marks.append(

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.residue import Texture
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.amounts import is_us, thickness_words
 from mullbed.reports.matter import matter_of
@@ -186,11 +187,16 @@ def ribbon_words(forecast: BedForecast, units: UnitSystem = UnitSystem.METRIC) -
     days = sorted({through.layer.day for through in forecast.lifts})
     cover = _cover(forecast)
     if not days or not np.nanmax(cover) > 0:
-        return "No cover all season."
+        return say("No cover all season.")
     at = int(np.nanargmax(cover))
     thickest = forecast.first_day + timedelta(days=at)
     told = ", ".join(short_day(day) for day in days)
-    return f"Layers laid on {told}; the cover is thickest on {short_day(thickest)}, {thickness_words(float(cover[at]), units)}."
+    return say(
+        "Layers laid on {days}; the cover is thickest on {day}, {thickness}.",
+        days=told,
+        day=short_day(thickest),
+        thickness=thickness_words(float(cover[at]), units),
+    )
 
 
 def _cover(forecast: BedForecast) -> Series:
@@ -268,7 +274,9 @@ def _lay_days(forecast: BedForecast, axis: Axis, size: float) -> tuple[str, floa
 
 def scale_bar(scale: float, units: UnitSystem, font: float = 17.0) -> str:
     """Return a bar of 10 cm (4 in) in the scale of the ribbons, drawn once."""
-    centimetres, words = (10.16, "4 in high") if is_us(units) else (10.0, "10 cm high")
+    centimetres, words = (
+        (10.16, say("{height} high", height="4 in")) if is_us(units) else (10.0, say("{height} high", height="10 cm"))
+    )
     height = ceil(centimetres * scale)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="120" height="{height + 6}" viewBox="0 0 120 {height + 6}" aria-hidden="true">'

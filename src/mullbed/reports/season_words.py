@@ -7,20 +7,22 @@ from datetime import date
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.season_plan import Gathering, PlannedLayer, SeasonPlan
+from mullbed.language import marked, say
 from mullbed.reports.amounts import count_words
 from mullbed.reports.names import bed_title, residue_name
 from mullbed.reports.reasons import answer_words, lay_words, shortage_words, unmet_words
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.words import day_words, short_day
 
-NO_PLAN = "No plan yet."
+NO_PLAN = marked("No plan yet.")
 HOW_TO_PLAN = "`mullbed plan --as-done` makes one from what lies, grows and is in hand."
 
 
 def gathering_words(one: Gathering) -> str:
     """Return one thing to gather."""
-    by = f", use it by {short_day(one.use_by)}" if one.use_by else ""
-    return f"{count_words(one.count, one.container)} of {residue_name(one.residue)}{by}"
+    by = say(", use it by {day}", day=short_day(one.use_by)) if one.use_by else ""
+    amount = count_words(one.count, one.container)
+    return say("{amount} of {thing}", amount=amount, thing=residue_name(one.residue)) + by
 
 
 def short_sentences(plan: SeasonPlan, units: UnitSystem) -> list[str]:
@@ -32,7 +34,7 @@ def short_sentences(plan: SeasonPlan, units: UnitSystem) -> list[str]:
 
 def made_words(made_on: date | None) -> str:
     """Return when the plan was made."""
-    return f"Planned on {day_words(made_on)}, simulated, not measured." if made_on else ""
+    return say("Planned on {day}, simulated, not measured.", day=day_words(made_on)) if made_on else ""
 
 
 def season_text(

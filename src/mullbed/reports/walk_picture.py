@@ -13,6 +13,7 @@ from zlib import crc32
 import numpy as np
 
 from mullbed.domain.residue import Texture
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.textures import Patch, pieces, soil_crumbs, tint_of
 
@@ -56,7 +57,7 @@ def walk_svg(beds: Sequence[WalkBed]) -> str:
     shapes = "".join(_bed(bed, start + _STEP * index, rng, index) for index, bed in enumerate(beds))
     words = " ".join(f"{bed.name}: {bed.words}" for bed in beds)
     return (
-        f'<svg class="walk" viewBox="0 0 {width:.0f} {_GROUND + _DEPTH:.0f}" width="{width:.0f}" role="group" aria-label="The garden from the side">'
+        f'<svg class="walk" viewBox="0 0 {width:.0f} {_GROUND + _DEPTH:.0f}" width="{width:.0f}" role="group" aria-label="{escape(say("The garden from the side"), quote=True)}">'
         f"<desc>{escape(words)}</desc>"
         f'<rect x="0" y="{_GROUND:.0f}" width="{width:.0f}" height="{_DEPTH:.0f}" fill="{pigments.SOIL}"/>{soil}'
         f'<path d="M{line}" fill="none" stroke="{pigments.INK}" stroke-width="3"/>{shapes}</svg>'

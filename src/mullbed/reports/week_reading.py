@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.season_axis import Axis
 
@@ -47,10 +48,14 @@ def read_week(weeks: Sequence[WeekValues], wanted: str) -> int | None:
 
 def week_sentence(week: WeekValues, unit: str) -> str:
     """Return the values of a week."""
-    given = f"given {week.given}" if week.given != "–" else "given can't be told"
-    want = f", the crop wants {week.want}" if week.want != "–" else ""
-    cover = f" The cover is {week.cover} high." if week.cover != "–" else " No cover lies there."
-    return f"Week of {week.day}: {given}{want} {unit}.{cover}"
+    given = say("given {amount}", amount=week.given) if week.given != "–" else say("given can't be told")
+    want = say(", the crop wants {amount}", amount=week.want) if week.want != "–" else ""
+    cover = (
+        say("The cover is {thickness} high.", thickness=week.cover)
+        if week.cover != "–"
+        else say("No cover lies there.")
+    )
+    return say("Week of {day}: {values} {unit}.", day=week.day, values=given + want, unit=unit) + " " + cover
 
 
 def marked(chart: str, axis: Axis, week: WeekValues) -> str:

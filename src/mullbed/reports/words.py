@@ -7,18 +7,22 @@ from datetime import date
 from math import floor, isfinite, log10
 
 from mullbed.domain.spread import Evidence, Spread
+from mullbed.language import in_signs, language, marked, say, say_many
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = (
+    marked("Monday"), marked("Tuesday"), marked("Wednesday"), marked("Thursday"),
+    marked("Friday"), marked("Saturday"), marked("Sunday"),
+)  # fmt: skip
 
 EVIDENCE_WORDS: dict[Evidence, str] = {
-    Evidence.MEASURED: "you measured it",
-    Evidence.PUBLISHED: "published",
-    Evidence.WORKED_OUT: "worked out",
-    Evidence.GUESS: "a guess",
+    Evidence.MEASURED: marked("you measured it"),
+    Evidence.PUBLISHED: marked("published"),
+    Evidence.WORKED_OUT: marked("worked out"),
+    Evidence.GUESS: marked("a guess"),
 }
 EVIDENCE_LINES: dict[Evidence, str] = {
     Evidence.MEASURED: "solid",
@@ -46,7 +50,7 @@ def number(value: float | None) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     text = "0" if text in {"-0", ""} else text
-    return text.replace("-", "−")
+    return in_signs(text.replace("-", "−"))
 
 
 def evenly(values: Sequence[float]) -> list[str]:
@@ -68,7 +72,7 @@ def evenly(values: Sequence[float]) -> list[str]:
         texts.append(text.replace("-", "−"))
     if all("." in text and text.endswith("0") for text in texts if text != "–"):
         texts = [text.split(".")[0] if places == 1 else text[:-1] for text in texts]
-    return texts
+    return [in_signs(text) for text in texts]
 
 
 def spread_words(spread: Spread, unit: str = "") -> str:
@@ -77,7 +81,7 @@ def spread_words(spread: Spread, unit: str = "") -> str:
     tail = f" {unit}" if unit else ""
     if low == high:
         return f"{mid}{tail}"
-    return f"{mid} ({low} to {high}){tail}"
+    return say("{mid} ({low} to {high})", mid=mid, low=low, high=high) + tail
 
 
 def cannot_be_told(spread: Spread) -> bool:
@@ -87,25 +91,43 @@ def cannot_be_told(spread: Spread) -> bool:
 
 def day_words(day: date, *, year: bool = False) -> str:
     """Return "18 June"."""
-    return f"{day.day} {MONTHS[day.month - 1]}" + (f" {day.year}" if year else "")
+    told = {"day": str(day.day), "month": month_name(day.month)}
+    if language().month_first:
+        return say("{month} {day}, {year}", year=str(day.year), **told) if year else say("{month} {day}", **told)
+    return say("{day} {month} {year}", year=str(day.year), **told) if year else say("{day} {month}", **told)
+
+
+def month_name(month: int, *, short: bool = False) -> str:
+    """Return "September", or "Sep" where there is little room; months of up to four letters stay whole."""
+    name = say(MONTHS[month - 1], about="month")
+    return name if not short or len(name) <= 4 else name[:3]
 
 
 def short_day(day: date) -> str:
     """Return "18 Sep", for narrow places; months of up to four letters stay whole."""
-    month = MONTHS[day.month - 1]
-    return f"{day.day} {month if len(month) <= 4 else month[:3]}"
+    told = {"day": str(day.day), "month": month_name(day.month, short=True)}
+    if language().month_first:
+        return say("{month} {day}", about="short", **told)
+    return say("{day} {month}", about="short", **told)
 
 
 def weekday_words(day: date) -> str:
     """Return "Tuesday 30 June"."""
-    return f"{WEEKDAYS[day.weekday()]} {day_words(day)}"
+    if language().month_first:
+        return say("{weekday}, {day}", weekday=weekday_name(day), day=day_words(day))
+    return say("{weekday} {day}", weekday=weekday_name(day), day=day_words(day))
+
+
+def weekday_name(day: date) -> str:
+    """Return "Tuesday"."""
+    return say(WEEKDAYS[day.weekday()])
 
 
 def month_words(month: str) -> str:
     """Return "June" for the ISO month 2027-06; anything else as it is."""
     parts = month.split("-")
     if len(parts) == 2 and parts[1].isdigit() and 1 <= int(parts[1]) <= 12:
-        return MONTHS[int(parts[1]) - 1]
+        return month_name(int(parts[1]))
     return month
 
 
@@ -114,46 +136,49 @@ def about_day(days: tuple[date | None, date | None, date | None]) -> str:
     early, middle, late = days
     if middle is None:
         if early is None:
-            return "not within the season"
-        return f"perhaps not within the season, at the earliest about {day_words(early)}"
-    text = f"about {day_words(middle)}"
+            return say("not within the season")
+        return say("perhaps not within the season, at the earliest about {day}", day=day_words(early))
+    text = say("about {day}", day=day_words(middle))
     if early is None:
         return text
     if late is None:
-        return f"{text} ({day_words(early)} to past the season)"
+        return say("{day} ({early} to past the season)", day=text, early=day_words(early))
     if early == late:
         return text
     same = early.month == middle.month == late.month and early.year == late.year
-    return f"{text} ({early.day} to {late.day})" if same else f"{text} ({day_words(early)} to {day_words(late)})"
+    ends = (str(early.day), str(late.day)) if same else (day_words(early), day_words(late))
+    return say("{mid} ({low} to {high})", mid=text, low=ends[0], high=ends[1])
 
 
 def chance_words(share: float) -> str:
     """Return a chance in words with its count: "very likely, 9 in 10"."""
     if share >= 0.95:
-        word = "almost surely"
+        word = marked("almost surely")
     elif share >= 0.8:
-        word = "very likely"
+        word = marked("very likely")
     elif share >= 0.6:
-        word = "likely"
+        word = marked("likely")
     elif share >= 0.4:
-        word = "as likely as not"
+        word = marked("as likely as not")
     elif share >= 0.2:
-        word = "unlikely"
+        word = marked("unlikely")
     else:
-        word = "very unlikely"
-    return f"{word}, {share * 10:.0f} in 10"
+        word = marked("very unlikely")
+    return say("{word}, {count} in 10", word=say(word), count=f"{share * 10:.0f}")
 
 
 def evidence_words(evidence: Evidence) -> str:
     """Return how we know it, in words."""
-    return EVIDENCE_WORDS[evidence]
+    return say(EVIDENCE_WORDS[evidence])
 
 
 def listed(names: Sequence[str], joint: str = "and") -> str:
     """Return "a, b and c"."""
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} {joint} {names[-1]}"
+    joints = {"and": marked("{first} and {last}"), "or": marked("{first} or {last}")}
+    pattern = joints.get(joint, f"{{first}} {joint} {{last}}")
+    return say(pattern, first=", ".join(names[:-1]), last=names[-1])
 
 
 def capital(sentence: str) -> str:
@@ -164,12 +189,17 @@ def capital(sentence: str) -> str:
 def counted(count: int, noun: str) -> str:
     """Return "one layer", "six layers", "14 layers"."""
     small = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-    word = small[count] if 0 <= count < len(small) else str(count)
-    return f"{word} {noun if count == 1 else plural(noun)}"
+    english = language().code == "en"  # where a number's word agrees with what is counted, it is told in digits
+    word = small[count] if english and 0 <= count < len(small) else str(count)
+    return f"{word} {plural(noun, count)}"
 
 
-def plural(noun: str) -> str:
-    """Return the plural of a container or thing, ordinary English."""
+def plural(noun: str, count: float = 2) -> str:
+    """Return a container or thing as so many of it are called, by ordinary English or by the catalogue."""
+    return say_many(noun, _plural(noun), 1 if count == 1 else 2)
+
+
+def _plural(noun: str) -> str:
     if noun.endswith(("s", "x", "ch", "sh")):
         return noun + "es"
     if noun.endswith("y") and noun[-2:-1] not in "aeiou":
@@ -179,4 +209,4 @@ def plural(noun: str) -> str:
 
 def times_words(count: int) -> str:
     """Return "once", "twice", "3 times"."""
-    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+    return {1: say("once"), 2: say("twice")}.get(count) or say("{count} times", count=count)

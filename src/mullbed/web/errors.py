@@ -21,6 +21,7 @@ from mullbed.errors import (
     RecordBusy,
     RecordUnreachable,
 )
+from mullbed.language import say
 from mullbed.web.guards import BodyTooLarge
 from mullbed.web.problems import problem
 from mullbed.web.rendering import page
@@ -60,18 +61,22 @@ def told(request: Request, error: Exception) -> Response:
     """Return an error as a page, or as JSON where JSON was asked for."""
     status = status_of(error)
     if isinstance(error, BalanceError | DirectionError) or not isinstance(error, MullbedError):
-        heading = "This is a defect of ours, not of your garden."
+        heading = say("This is a defect of ours, not of your garden.")
         faults: tuple[Fault, ...] = ()
-        after = "Nothing of yours was changed. Go back and try it another way; your notes are safe."
+        after = say("Nothing of yours was changed. Go back and try it another way; your notes are safe.")
     else:
-        heading = "That was not found." if status == 404 else "Something needs another look."
-        faults = error.faults if isinstance(error, InputFault) else (Fault("Here", str(error), "what is kept", ""),)
-        after = "What you wrote before is safe."
+        heading = say("That was not found.") if status == 404 else say("Something needs another look.")
+        faults = (
+            error.faults
+            if isinstance(error, InputFault)
+            else (Fault(say("Here"), str(error), say("what is kept"), ""),)
+        )
+        after = say("What you wrote before is safe.")
     if wants_json(request):
         return problem(status, heading, faults)
     if request.method == "GET" and any(BEGIN in one.remedy for one in faults):
         return RedirectResponse("/begin", 303)
-    context = ErrorContext("Another look", "", heading, faults, after, back_from(request))
+    context = ErrorContext(say("Another look"), "", heading, faults, after, back_from(request))
     return page(request, "error.html", context, status)
 
 
@@ -114,7 +119,7 @@ def add_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(BodyTooLarge)
     def _too_large(request: Request, __: BodyTooLarge) -> Response:
-        words = "That is more than fits; nothing was kept."
+        words = say("That is more than fits; nothing was kept.")
         return problem(413, words) if wants_json(request) else HTMLResponse(words, 413)
 
     @app.exception_handler(RequestValidationError)
@@ -126,15 +131,15 @@ def add_handlers(app: FastAPI) -> None:
         if error.status_code in (302, 303, 307) and error.headers:
             return Response(status_code=error.status_code, headers=error.headers)
         heading = {
-            401: "Sign in first.",
-            403: "This is not yours to change.",
-            404: "There is nothing at this address.",
-            405: "That can't be done at this address.",
-            429: "That was very often. Wait a minute, then try again.",
-        }.get(error.status_code, "That did not work.")
+            401: say("Sign in first."),
+            403: say("This is not yours to change."),
+            404: say("There is nothing at this address."),
+            405: say("That can't be done at this address."),
+            429: say("That was very often. Wait a minute, then try again."),
+        }.get(error.status_code, say("That did not work."))
         if wants_json(request):
             return problem(error.status_code, heading, headers=error.headers)
-        context = ErrorContext("Another look", "", heading, (), "What you wrote before is safe.")
+        context = ErrorContext(say("Another look"), "", heading, (), say("What you wrote before is safe."))
         answer = page(request, "error.html", context, error.status_code)
         answer.headers.update(error.headers or {})
         return answer

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.errors import Fault, InputFault
+from mullbed.language import marked, say
 from mullbed.web.forms import Answers
 
 MOST_BEDS = 12
@@ -37,52 +38,52 @@ class Climate:
 
 CLIMATES = {
     "mild": Climate(
-        "Mild winter, dry summer",
+        marked("Mild winter, dry summer"),
         (2, 3, 4, 6, 9, 12, 14, 14, 11, 8, 5, 2),
         (8, 10, 12, 15, 19, 21, 25, 25, 21, 15, 10, 8),
         (140, 95, 95, 70, 50, 40, 18, 22, 40, 90, 160, 145),
         47.0,
     ),
     "wet": Climate(
-        "Mild winter, rain all year",
+        marked("Mild winter, rain all year"),
         (2, 2, 3, 5, 8, 11, 13, 13, 11, 8, 5, 3),
         (8, 8, 11, 14, 17, 20, 22, 22, 19, 15, 11, 8),
         (85, 65, 60, 55, 55, 60, 60, 70, 65, 85, 90, 90),
         52.0,
     ),
     "frost": Climate(
-        "Hard frost, warm summer",
+        marked("Hard frost, warm summer"),
         (-8, -7, -2, 4, 9, 14, 16, 15, 11, 5, 0, -6),
         (0, 2, 8, 15, 21, 26, 28, 27, 23, 16, 8, 2),
         (60, 55, 70, 80, 95, 95, 95, 90, 85, 75, 75, 65),
         43.0,
     ),
     "hot": Climate(
-        "Hardly any frost, hot summer",
+        marked("Hardly any frost, hot summer"),
         (5, 6, 8, 10, 13, 17, 20, 20, 17, 14, 9, 6),
         (15, 16, 19, 22, 26, 31, 34, 34, 30, 25, 19, 16),
         (65, 60, 50, 40, 25, 10, 4, 6, 25, 55, 70, 75),
         37.0,
     ),
 }
-HALVES = {"north": "North of the equator", "south": "South of it"}
+HALVES = {"north": marked("North of the equator"), "south": marked("South of it")}
 FEELS = {
-    "loam": ("Holds, then crumbles", "loam"),
-    "sand": ("Runs through the fingers", "sandy loam"),
-    "clay": ("Smears and shines", "clay loam"),
-    "unknown": ("I can't tell", "loam"),
+    "loam": (marked("Holds, then crumbles"), "loam"),
+    "sand": (marked("Runs through the fingers"), "sandy loam"),
+    "clay": (marked("Smears and shines"), "clay loam"),
+    "unknown": (marked("I can't tell"), "loam"),
 }
 """How moist soil feels in the hand: its words, our texture class. Judgement."""
-UNITS = {"metric": "Metres, litres", "us": "Feet, gallons"}
+UNITS = {"metric": marked("Metres, litres"), "us": marked("Feet, gallons")}
 GROWS = {
-    "nothing": ("Nothing yet", "", 0),
-    "tomato": ("Tomatoes", "tomato", 120),
-    "beans": ("Bush beans", "bush_snap_bean", 70),
-    "courgette": ("Courgettes", "courgette_zucchini", 110),
-    "kale": ("Kale", "kale", 150),
-    "lettuce": ("Lettuce", "lettuce_green_loose_leaf", 60),
-    "potato": ("Potatoes", "potato_maincrop", 130),
-    "garlic": ("Garlic", "garlic", 190),
+    "nothing": (marked("Nothing yet"), "", 0),
+    "tomato": (marked("Tomatoes"), "tomato", 120),
+    "beans": (marked("Bush beans"), "bush_snap_bean", 70),
+    "courgette": (marked("Courgettes"), "courgette_zucchini", 110),
+    "kale": (marked("Kale"), "kale", 150),
+    "lettuce": (marked("Lettuce"), "lettuce_green_loose_leaf", 60),
+    "potato": (marked("Potatoes"), "potato_maincrop", 130),
+    "garlic": (marked("Garlic"), "garlic", 190),
 }
 """What grows: its words, our crop, days it stands; days are judgement. [d]"""
 
@@ -103,14 +104,14 @@ class Comes:
 
 
 HEAPS = {
-    "lawn": Comes("Lawn clippings", "grass clippings", "bucket", "buckets a week", 7),
-    "leaves": Comes("Autumn leaves", "dry leaves", "armful", "bags lie there", 0, 2.0),
-    "straw": Comes("Straw", "straw", "armful", "bales lie there", 0, 4.0),
-    "weeds": Comes("Pulled weeds", "pulled weeds", "bucket", "buckets a week", 7),
-    "kitchen": Comes("Kitchen scraps", "kitchen scraps", "bucket", "buckets a week", 7),
-    "card": Comes("Plain cardboard", "cardboard", "armful", "barrows lie there", 0, 2.0),
-    "chips": Comes("Wood chips", "wood chips", "bucket", "barrows lie there", 0, 6.0),
-    "comfrey": Comes("Comfrey", "comfrey", "bucket", "buckets a month", 30),
+    "lawn": Comes(marked("Lawn clippings"), "grass clippings", "bucket", marked("buckets a week"), 7),
+    "leaves": Comes(marked("Autumn leaves"), "dry leaves", "armful", marked("bags lie there"), 0, 2.0),
+    "straw": Comes(marked("Straw"), "straw", "armful", marked("bales lie there"), 0, 4.0),
+    "weeds": Comes(marked("Pulled weeds"), "pulled weeds", "bucket", marked("buckets a week"), 7),
+    "kitchen": Comes(marked("Kitchen scraps"), "kitchen scraps", "bucket", marked("buckets a week"), 7),
+    "card": Comes(marked("Plain cardboard"), "cardboard", "armful", marked("barrows lie there"), 0, 2.0),
+    "chips": Comes(marked("Wood chips"), "wood chips", "bucket", marked("barrows lie there"), 0, 6.0),
+    "comfrey": Comes(marked("Comfrey"), "comfrey", "bucket", marked("buckets a month"), 30),
 }
 
 
@@ -165,7 +166,9 @@ def first_answers(asked: Answers) -> FirstAnswers:
         width = _stepped(step, f"width.{index}", width, grid, (grid, usual[2]))
         length = _stepped(step, f"length.{index}", length, 2.5 * grid, (grid, usual[3]))
         grows = _one_of(asked, f"grows.{index}", GROWS, faults)
-        beds.append(FirstBed(_name(asked, f"name.{index}", f"Bed {index + 1}"), length, width, grows))
+        beds.append(
+            FirstBed(_name(asked, f"name.{index}", say("Bed {number}", number=index + 1)), length, width, grows)
+        )
     names = [one.name.casefold() for one in beds]
     for name in sorted({one for one in names if names.count(one) > 1}):
         faults.append(Fault("Bed", f"{name}, twice", "a name for each", "Call one of them something else."))
@@ -180,7 +183,9 @@ def first_answers(asked: Answers) -> FirstAnswers:
     half, feel = _one_of(asked, "half", HALVES, faults), _one_of(asked, "feel", FEELS, faults)
     if faults:
         raise InputFault(faults)
-    return FirstAnswers(_name(asked, "garden", "My garden"), units, climate, half, feel, latitude, tuple(beds), heaps)
+    return FirstAnswers(
+        _name(asked, "garden", say("My garden")), units, climate, half, feel, latitude, tuple(beds), heaps
+    )
 
 
 def _number(asked: Answers, name: str, usual: float, bounds: tuple[float, float], faults: list[Fault]) -> float:

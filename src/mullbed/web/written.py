@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.record_papers import TakenBack
+from mullbed.language import say
 from mullbed.reports.kept_words import entry_words
 from mullbed.reports.words import capital
 from mullbed.usecases.log_line import kept_entries
@@ -34,5 +35,5 @@ def written(visitor: Visitor, asked: Answers, units: UnitSystem = UnitSystem.MET
     back = any(isinstance(one.facts, TakenBack) for one in found)
     lines = tuple(capital(entry_words(one, units)) for one in found if not isinstance(one.facts, TakenBack))
     if back:
-        return Written("Taken back.", ("It stays in the record and no longer counts.",), ())
-    return Written("Written down.", lines, tuple(one.id for one in found))
+        return Written(say("Taken back."), (say("It stays in the record and no longer counts."),), ())
+    return Written(say("Written down."), lines, tuple(one.id for one in found))

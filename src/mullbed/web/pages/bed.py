@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from mullbed.domain.shown_bed import ShownBed
 from mullbed.errors import NotFound
+from mullbed.language import say
 from mullbed.reports.amounts import area_words, is_us, per_area_factor, per_area_unit, thickness_words
 from mullbed.reports.backing_words import backing_sentences
 from mullbed.reports.bed_cut import cut_drawing
@@ -102,7 +103,9 @@ def bed_context(shown: ShownBed, reader: str, week: str = "") -> BedContext:
     words = roots_words(shown)
     address, rows = f"/bed/{quote(bed.name, safe='')}", weeks(shown)
     axis = Axis(shown.forecast.first_day, shown.forecast.series["thickness"].p50.size, CHART_WIDTH)
-    chart = bed_chart(shown.forecast, shown.today, "What the roots get", words, units, width=CHART_WIDTH, scale=5.0)
+    chart = bed_chart(
+        shown.forecast, shown.today, say("What the roots get"), words, units, width=CHART_WIDTH, scale=5.0
+    )
     place = read_week(rows, week)
     return BedContext(
         title=bed_title(bed.name),
@@ -155,7 +158,7 @@ def weeks(shown: ShownBed) -> tuple[WeekValues, ...]:
         given = "–"
         if weekly is not None and np.isfinite(weekly.p50[place]):
             low, high = number(factor * float(weekly.p10[place])), number(factor * float(weekly.p90[place]))
-            given = f"{number(factor * float(weekly.p50[place]))} ({low} to {high})"
+            given = f"{number(factor * float(weekly.p50[place]))} ({say('{low} to {high}', low=low, high=high)})"
         want = (
             number(7.0 * factor * float(shown.forecast.crop_want[place]))
             if place < len(shown.forecast.crop_want)

@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.garden import UnitSystem
 from mullbed.errors import Fault, InputFault
+from mullbed.language import say
 from mullbed.web import first_garden as first
 from mullbed.web.forms import Answers, Asked, Sent
 from mullbed.web.long_work import begin_plan
@@ -106,7 +107,7 @@ def _context(answers: first.FirstAnswers, at: int, faults: tuple[Fault, ...]) ->
     }[at]
     metric = answers.units is UnitSystem.METRIC
     return BeginContext(
-        title="Begin",
+        title=say("Begin"),
         here="",
         at=at,
         back="/begin?" + urlencode([*fields, ("at", str(at - 1))]),
@@ -189,7 +190,7 @@ def bring_page(request: Request, asking: Asking) -> Response:
     """Ask for a garden file."""
     if _kept_already(asking, request):
         return RedirectResponse("/", 303)
-    return page(request, "bring.html", BringContext("Bring a garden file", "", ()))
+    return page(request, "bring.html", BringContext(say("Bring a garden file"), "", ()))
 
 
 @router.post("/begin/bring")
@@ -211,7 +212,7 @@ def bring(
             raise InputFault(faults)
         bring_garden(text, beside, asking.where, signature(request, asking))
     except InputFault as error:
-        return page(request, "bring.html", BringContext("Bring a garden file", "", tuple(error.faults)), 422)
+        return page(request, "bring.html", BringContext(say("Bring a garden file"), "", tuple(error.faults)), 422)
     return _plan(request, asking)
 
 

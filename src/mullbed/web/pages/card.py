@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.layer_preview import LayerPreview
 from mullbed.errors import Fault, InputFault, NotFound
+from mullbed.language import marked, say
 from mullbed.reports.amounts import area_words, is_us
 from mullbed.reports.bed_card import steps
 from mullbed.reports.bed_cut import cut_drawing
@@ -27,12 +28,33 @@ from mullbed.web.written import Written, written
 
 router = APIRouter()
 SENSES = (
-    ("nose", (("woodland", "woodland"), ("sharp", "sharp"), ("sour", "sour"), ("rotten_egg", "egg"))),
-    ("eye", (("threads", "threads"), ("slimy", "slime"), ("flies", "flies"), ("holes", "holes"))),
-    ("hand", (("bone_dry", "crackles"), ("dripping", "drips"), ("hot", "hot"))),
+    (
+        "nose",
+        (
+            ("woodland", marked("woodland")),
+            ("sharp", marked("sharp")),
+            ("sour", marked("sour")),
+            ("rotten_egg", marked("egg")),
+        ),
+    ),
+    (
+        "eye",
+        (
+            ("threads", marked("threads")),
+            ("slimy", marked("slime")),
+            ("flies", marked("flies")),
+            ("holes", marked("holes")),
+        ),
+    ),
+    ("hand", (("bone_dry", marked("crackles")), ("dripping", marked("drips")), ("hot", marked("hot")))),
 )
 """Rows of the card, as printed: our sign and the word on the card. "Few drops" is as it should be: nothing is kept."""
-WHEN = (("0", "Today"), ("1", "Yesterday"), ("2", "Two days ago"), ("3", "Three days ago"))
+WHEN = (
+    ("0", marked("Today")),
+    ("1", marked("Yesterday")),
+    ("2", marked("Two days ago")),
+    ("3", marked("Three days ago")),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,16 +115,18 @@ def _context(found: LayerPreview, told: Written | None) -> CardContext:
     drawing = cut_drawing(cut, scale=12.0, inches=is_us(units), soil_centimetres=2.5, width_centimetres=14.0)
     growing = list(dict.fromkeys(crop_name(one.crop) for one in bed.crops if one.planted <= day <= one.harvested))
     return CardContext(
-        title=f"Card of {bed_title(bed.name)}",
+        title=say("Card of {bed}", bed=bed_title(bed.name)),
         here="",
         bed=bed.name,
         bed_title=bed_title(bed.name),
         address=f"/bed/{quote(bed.name, safe='')}",
-        date=weekday_words(planned.layer.day) if planned is not None else "Leave it be",
+        date=weekday_words(planned.layer.day) if planned is not None else say("Leave it be"),
         under=", ".join(part for part in (capital(listed(growing)), area_words(bed.area, units)) if part),
         cut=drawing.svg,
         steps=_steps(found),
-        dont=" ".join(layer_dont(planned)).strip() if planned is not None else "lay anything the card does not tell.",
+        dont=" ".join(layer_dont(planned)).strip()
+        if planned is not None
+        else say("lay anything the card does not tell."),
         senses=SENSES,
         when=WHEN,
         asks_why=bool(found.refusals) and planned is not None,

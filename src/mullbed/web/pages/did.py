@@ -12,7 +12,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from mullbed.domain.bed import Bed
 from mullbed.domain.in_hand import InHand
 from mullbed.errors import NotFound
-from mullbed.reports.amounts import mass_words
+from mullbed.language import say
+from mullbed.reports.amounts import count_words, mass_words
 from mullbed.reports.names import bed_title, crop_name
 from mullbed.reports.words import day_words, weekday_words
 from mullbed.web.forms import Asked, Sent
@@ -57,7 +58,8 @@ class DidContext:
     bed_title: str
     address: str
     beds: tuple[tuple[str, str], ...]
-    waters: tuple[str, ...]
+    waters: tuple[tuple[str, str], ...]
+    """Amounts as they are written down, and in words."""
     sow: tuple[Stand, ...]
     pick: tuple[Stand, ...]
     pots: tuple[Pots, ...]
@@ -95,7 +97,7 @@ def _show(request: Request, asking: Visitor, asked: Asked, name: str) -> Respons
         raise NotFound("bed", name, ())
     units = found.garden.site.units
     context = DidContext(
-        title="I did something",
+        title=say("I did something"),
         here="",
         day=weekday_words(found.today),
         bed=bed.name if bed is not None else "",
@@ -114,7 +116,9 @@ def _show(request: Request, asking: Visitor, asked: Asked, name: str) -> Respons
         pots=tuple(
             Pots(
                 one.batch,
-                f"sown {day_words(one.sown)}" + (f", due {day_words(one.due)}" if one.due is not None else ""),
+                say("sown {day}, due {due}", day=day_words(one.sown), due=day_words(one.due))
+                if one.due is not None
+                else say("sown {day}", day=day_words(one.sown)),
                 "yes" if one.last else "no",
             )
             for one in found.tests
@@ -126,13 +130,13 @@ def _show(request: Request, asking: Visitor, asked: Asked, name: str) -> Respons
     return page(request, "did.html", context)
 
 
-def _waters(found: InHand, bed: Bed | None) -> tuple[str, ...]:
+def _waters(found: InHand, bed: Bed | None) -> tuple[tuple[str, str], ...]:
     """Return amounts of water to choose from, the last one first."""
     if bed is None:
         return ()
     last = found.last_water.get(bed.name)
-    usual = ("1 can", "2 cans", "3 cans", "4 cans", "6 cans")
-    return tuple(dict.fromkeys([*([last] if last else []), *usual]))[:5]
+    usual = {f"{count} can" if count == 1 else f"{count} cans": count_words(count, "can") for count in (1, 2, 3, 4, 6)}
+    return tuple((({last: usual.get(last, last)} if last else {}) | usual).items())[:5]
 
 
 def _sow(found: InHand, bed: Bed | None) -> tuple[Stand, ...]:

@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 from mullbed.domain.bed import Bed
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.walk import BedVisit, Job
+from mullbed.language import marked, say
 from mullbed.reports.garden_map import MapBed, map_svg, placed_beds
 from mullbed.reports.matter import matter_of
 from mullbed.reports.names import bed_title
@@ -20,17 +21,17 @@ from mullbed.web.visitor import Asking, today
 
 router = APIRouter()
 VERBS = {
-    Job.READ_TEST: "read",
-    Job.AIR: "open up",
-    Job.CAP: "cap",
-    Job.LAY: "lay",
-    Job.WAIT: "wait",
-    Job.WATER: "water",
-    Job.USE_UP: "use up",
-    Job.DRAW_BACK: "draw back",
-    Job.SOW: "sow",
-    Job.HARVEST: "pick",
-    Job.LOOK: "look",
+    Job.READ_TEST: marked("read"),
+    Job.AIR: marked("open up"),
+    Job.CAP: marked("cap"),
+    Job.LAY: marked("lay"),
+    Job.WAIT: marked("wait"),
+    Job.WATER: marked("water"),
+    Job.USE_UP: marked("use up"),
+    Job.DRAW_BACK: marked("draw back"),
+    Job.SOW: marked("sow"),
+    Job.HARVEST: marked("pick"),
+    Job.LOOK: marked("look"),
 }
 
 
@@ -80,7 +81,7 @@ def map_page(request: Request, asking: Asking) -> Response:
     placed, others = placed_beds(beds)
     first = next((one for one in beds if one.stop == 1), None)
     context = MapContext(
-        title="Map",
+        title=say("Map"),
         here="round",
         garden=garden.site.name,
         placed=bool(placed),
@@ -107,6 +108,6 @@ def map_bed(bed: Bed, visit: BedVisit, stop: int | None, units: UnitSystem) -> M
         matter_of(visit.top) if visit.top is not None else None,
         visit.grows,
         stop,
-        VERBS.get(job.job, "") if job is not None and stop is not None else "",
-        do_words(job, units) if job is not None else "leave it alone",
+        say(VERBS.get(job.job, "")) if job is not None and stop is not None else "",
+        do_words(job, units) if job is not None else say("leave it alone"),
     )

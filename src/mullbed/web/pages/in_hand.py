@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.in_hand import Heap, InHand
 from mullbed.domain.record_batches import Answer, Decision
+from mullbed.language import say
 from mullbed.reports.in_hand_words import (
     counted_words,
     heap_title,
@@ -105,7 +106,7 @@ def in_hand_page(request: Request, asking: Asking, asked: Asked) -> Response:
     found = list_in_hand(asking.where, today(request))
     largest = max((one.litres for one in (*found.heaps, *found.held)), default=1.0)
     context = InHandContext(
-        title="What I have",
+        title=say("What I have"),
         here="in hand",
         counted=counted_words(found),
         heading=in_hand_heading(found),
@@ -128,7 +129,7 @@ def _row(heap: Heap, largest: float, found: InHand) -> Row:
         picture=vessel(heap.container, heap.litres, largest, matter_of(heap.residue, fresh), share),
         count=f"{heap.count:g}",
         shown=number_of(heap.count),
-        unit=heap.container if whole else plural(heap.container),
+        unit=plural(heap.container, 1 if whole else 2),
         less=f"{max(0.0, heap.count - 1.0):g}",
         more=f"{heap.count + 1.0:g}",
         keeps=keeps_words(heap, found.today),
@@ -150,21 +151,25 @@ def more_page(request: Request, asking: Asking) -> Response:
 
     found = list_in_hand(asking.where, today(request))
     context = CameInContext(
-        title="More came in",
+        title=say("More came in"),
         here="in hand",
         what=_residues(found),
         containers=_containers(found),
         questions=(
-            ("sprayed", "Was it sprayed against weeds?"),
-            ("seeded", "Does it bear ripe seed, or roots that sprout?"),
-            ("diseased", "Was it sick?"),
-            ("on_soil", "Did it lie on bare soil?"),
+            ("sprayed", say("Was it sprayed against weeds?")),
+            ("seeded", say("Does it bear ripe seed, or roots that sprout?")),
+            ("diseased", say("Was it sick?")),
+            ("on_soil", say("Did it lie on bare soil?")),
         ),
-        answers=((str(Answer.NO), "No"), (str(Answer.YES), "Yes"), (str(Answer.NOT_KNOWN), "I can't tell")),
+        answers=(
+            (str(Answer.NO), say("No")),
+            (str(Answer.YES), say("Yes")),
+            (str(Answer.NOT_KNOWN), say("I can't tell")),
+        ),
         decisions=(
-            (str(Decision.KEEP), "Keep it"),
-            (str(Decision.HOLD_AND_TEST), "Hold it and test"),
-            (str(Decision.SEND_BACK), "Send it back"),
+            (str(Decision.KEEP), say("Keep it")),
+            (str(Decision.HOLD_AND_TEST), say("Hold it and test")),
+            (str(Decision.SEND_BACK), say("Send it back")),
         ),
     )
     return page(request, "came_in.html", context)
@@ -176,7 +181,9 @@ def weigh_page(request: Request, asking: Asking) -> Response:
     from mullbed.usecases.list_in_hand import list_in_hand
 
     found = list_in_hand(asking.where, today(request))
-    return page(request, "weigh.html", WeighContext("Weigh a bucket", "in hand", _residues(found), _containers(found)))
+    return page(
+        request, "weigh.html", WeighContext(say("Weigh a bucket"), "in hand", _residues(found), _containers(found))
+    )
 
 
 def _residues(found: InHand) -> tuple[tuple[str, str], ...]:

@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from mullbed.domain.in_hand import Heap
 from mullbed.domain.layer_preview import LayerPreview
 from mullbed.errors import NotFound
+from mullbed.language import say
 from mullbed.reports.amounts import is_us, thickness_words
 from mullbed.reports.bed_cut import cut_drawing
 from mullbed.reports.cautions import caution_action, dated_line
@@ -144,12 +145,14 @@ def _context(found: LayerPreview) -> LayContext:
     chosen = dict(found.counts)
     if planned is not None:
         cut = planned_cut(planned, found.bed, found.forecast, units)
-        new = f"{thickness_words(planned.layer.thickness, units)} new"
-        sunk = f"dots: sunk so far by {cut.settled_words.rpartition(' by ')[2]}" if cut.settled_words else ""
-        lying = f"{thickness_words(planned.lying_before, units)} lying now" if planned.lying_before > 0.001 else ""
+        new = say("{thickness} new", thickness=thickness_words(planned.layer.thickness, units))
+        sunk = say("dots: sunk so far by {day}", day=cut.settled_day) if cut.settled_words else ""
+        lying = ""
+        if planned.lying_before > 0.001:
+            lying = say("{thickness} lying now", thickness=thickness_words(planned.lying_before, units))
     else:
         cut = bare_cut(found.bed, found.forecast, today_, units)
-        new, sunk, lying = "Nothing new yet", "", ""
+        new, sunk, lying = say("Nothing new yet"), "", ""
     drawing = cut_drawing(
         cut, scale=12.0, inches=is_us(units), leaders=False, soil_centimetres=3.5, width_centimetres=14.0
     )
@@ -160,7 +163,7 @@ def _context(found: LayerPreview) -> LayContext:
     over = found.nitrogen_year > found.nitrogen_ceiling
     final = any(not one.override_allowed for one in found.refusals)
     return LayContext(
-        title=f"Lay a layer on {bed_title(found.bed.name)}",
+        title=say("Lay a layer on {bed}", bed=bed_title(found.bed.name)),
         here="",
         bed=found.bed.name,
         bed_title=bed_title(found.bed.name),
@@ -178,12 +181,12 @@ def _context(found: LayerPreview) -> LayContext:
         dont=dont_sentences(found),
         refusals=tuple(Said(one.sentence, one.told()) for one in found.refusals),
         final=final,
-        too_much="Enough for this year. More would wash down." if over and planned is not None else "",
+        too_much=say("Enough for this year. More would wash down.") if over and planned is not None else "",
         beware=tuple(": ".join(part for part in caution_action(key) if part) for key in cautions[:2]),
         dated=dated_line(cautions) if cautions else "",
         known=known_words(found),
         lifts=lift_texts(found),
-        stone="Lay it anyway" if over or found.refusals else "It is laid",
+        stone=say("Lay it anyway") if over or found.refusals else say("It is laid"),
         from_plan=found.from_plan,
     )
 
@@ -195,7 +198,7 @@ def _row(heap: Heap, chosen: dict[str, float]) -> LiftRow:
         name=heap.name,
         title=heap_title(heap),
         picture=swatch(matter_of(heap.residue, fresh)),
-        unit=f"{heap.container if heap.count == 1 else plural(heap.container)}, of {number_of(heap.count)}",
+        unit=say("{container}, of {count}", container=plural(heap.container, heap.count), count=number_of(heap.count)),
         count=f"{chosen.get(heap.name, 0.0):g}",
         residue=heap.residue,
         container=written_container(heap),
@@ -235,19 +238,21 @@ def _laid(request: Request, asking: Visitor, found: LayerPreview, asked: Answers
     height = sum(lift.centimetres for lift in cut.lifts) / 100.0
     settle = found.forecast.series["thickness"].p50
     later = float(settle[min(settle.size - 1, 15)])
-    sinks = f" About {thickness_words(later, found.units)} in two weeks." if later == later and later < height else ""
+    lies = say("{thickness} now.", thickness=thickness_words(height, found.units))
+    if later == later and later < height:
+        lies += " " + say("About {thickness} in two weeks.", thickness=thickness_words(later, found.units))
     return LaidContext(
-        title="Laid",
+        title=say("Laid"),
         here="",
         bed=found.bed.name,
         bed_title=bed_title(found.bed.name),
         address=f"/bed/{quote(found.bed.name, safe='')}",
         cut=drawing.svg,
-        now=f"{thickness_words(height, found.units)} now.{sinks}",
+        now=lies,
         next_figure=figure,
         next_words=words,
         next_why=why,
-        next_stone=f"Go on to {bed_title(due[0].bed)}" if due else "Back to the round",
+        next_stone=say("Go on to {bed}", bed=bed_title(due[0].bed)) if due else say("Back to the round"),
         next_address=f"/bed/{quote(due[0].bed, safe='')}" if due else "/",
         written=told,
     )

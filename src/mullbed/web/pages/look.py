@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from mullbed.domain.shown_bed import ShownBed
 from mullbed.domain.signing import Where
+from mullbed.language import marked, say, say_many
 from mullbed.reports.amounts import area_words, is_us, thickness_words
 from mullbed.reports.bed_cut import cut_drawing
 from mullbed.reports.bed_words import bed_dates, bed_heading, roots_words
@@ -18,13 +19,13 @@ from mullbed.reports.garden_map import MapBed, map_svg
 from mullbed.reports.matter import matter_of
 from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.season_ribbons import bed_chart, patterns
-from mullbed.reports.words import counted, day_words, weekday_words
+from mullbed.reports.words import capital, counted, day_words, weekday_words
 from mullbed.usecases import share_look as looks
 from mullbed.web.rendering import page
 from mullbed.web.visitor import now, settings_of, today
 
 router = APIRouter()
-OVER = "This link is over, or was taken back. Ask whoever sent it for another."
+OVER = marked("This link is over, or was taken back. Ask whoever sent it for another.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,9 @@ def _garden(request: Request, where: Where, token: str) -> Response:
         top = laid[-1].lifts[-1] if laid and laid[-1].lifts else None
         grows = list(dict.fromkeys(crop_name(one.crop) for one in bed.crops if one.planted <= day <= one.harvested))
         words = [", ".join(grows)] if grows else []
-        words.append(f"{residue_name(top.residue)} on top" if top is not None else "bare soil")
+        words.append(
+            say("{residue} on top", residue=residue_name(top.residue)) if top is not None else say("bare soil")
+        )
         address = f"/look/{quote(token, safe='')}/{quote(bed.name, safe='')}"
         matter = matter_of(top.residue, top.fresh) if top is not None else None
         title = bed_title(bed.name)
@@ -112,7 +115,15 @@ def _garden(request: Request, where: Where, token: str) -> Response:
         here="",
         garden=garden.site.name,
         day=weekday_words(day),
-        heading=f"{counted(covered, 'bed')} of {len(beds)} lie under a cover.".capitalize(),
+        heading=capital(
+            say_many(
+                "{beds} of {all} lies under a cover.",
+                "{beds} of {all} lie under a cover.",
+                covered,
+                beds=counted(covered, "bed"),
+                all=len(beds),
+            )
+        ),
         back="",
         map=map_svg(beds, units),
         beds=tuple(lines),
@@ -153,11 +164,17 @@ def _bed_context(shown: ShownBed, back: str) -> LookContext:
         beds=(),
         under=", ".join(part for part in (", ".join(grows), area_words(bed.area, units)) if part),
         cut=drawing.svg,
-        cut_words=f"{counted(laid, 'layer').capitalize()} laid so far; {thickness_words(height, units)} lie there now."
+        cut_words=capital(
+            say(
+                "{layers} laid so far; {thickness} lie there now.",
+                layers=counted(laid, "layer"),
+                thickness=thickness_words(height, units),
+            )
+        )
         if height > 0
-        else "Bare soil.",
+        else say("Bare soil."),
         defs=patterns([shown.forecast], 5.0),
-        roots=bed_chart(shown.forecast, day, "What the roots get", words, units, width=380.0, scale=5.0),
+        roots=bed_chart(shown.forecast, day, say("What the roots get"), words, units, width=380.0, scale=5.0),
         roots_words=words,
         dates=bed_dates(shown),
     )

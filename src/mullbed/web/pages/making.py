@@ -8,6 +8,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.errors import Fault
+from mullbed.language import say
 from mullbed.web.long_work import begin_look_ahead, begin_plan
 from mullbed.web.making import Stage, making_of
 from mullbed.web.rendering import page
@@ -71,7 +72,9 @@ def making_page(request: Request, asking: Asking) -> Response:
     stage = "stopping" if at_work.unwanted and at_work.stage is Stage.WORKING else str(at_work.stage)
     ahead = at_work.leads_to == "/"
     told = (at_work.sentence, at_work.seconds, at_work.faults)
-    context = MakingContext("Looking ahead" if ahead else "Planning", "season", stage, *told, asking.leads, ahead)
+    context = MakingContext(
+        say("Looking ahead") if ahead else say("Planning"), "season", stage, *told, asking.leads, ahead
+    )
     answer = page(request, "making.html", context)
     if at_work.stage is Stage.WORKING:
         answer.headers["refresh"] = str(EVERY)

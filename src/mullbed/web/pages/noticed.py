@@ -10,13 +10,14 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, NextCheck
 from mullbed.errors import NotFound
+from mullbed.language import say
 from mullbed.reports.amounts import count_words
 from mullbed.reports.diagnosis_card import (
     cost_words,
     dont_words,
     expect_words,
     heading_words,
-    how_sure,
+    how_sure_words,
     known_words,
     sign_name,
     steps_of,
@@ -178,7 +179,7 @@ def noticed_page(request: Request, asking: Asking, asked: Asked) -> Response:
     if name and (found.garden.bed(name) is None or not asking.sees(name)):
         raise NotFound("bed", name, ())
     context = NoticedContext(
-        title="I noticed something",
+        title=say("I noticed something"),
         here="noticed",
         bed=name,
         bed_title=bed_title(name) if name else "",
@@ -202,10 +203,18 @@ def first_page(request: Request) -> Response:
     from mullbed.usecases.list_signs import list_signs
 
     first = tuple(
-        First(one.sign, one.name, one.heading, one.steps, uncapped(dont_words(one.avoid)), one.check, first_words(one))
+        First(
+            one.sign,
+            say(one.name),
+            say(one.heading),
+            tuple(say(step) for step in one.steps),
+            uncapped(dont_words(one.avoid)),
+            say(one.check),
+            first_words(one),
+        )
         for one in list_signs()
     )
-    context = NoticedContext("What to do first", "noticed", "", "", (), (), (), first, None, "/noticed/first")
+    context = NoticedContext(say("What to do first"), "noticed", "", "", (), (), (), first, None, "/noticed/first")
     return page(request, "first_actions.html", context)
 
 
@@ -213,8 +222,8 @@ def _senses() -> tuple[SenseChoices, ...]:
     return tuple(
         SenseChoices(
             sense.key,
-            sense.word,
-            tuple(SignChoice(key, SHORT_WORDS[key], finding_mark(key, size=36)) for key in sense.signs),
+            say(sense.word),
+            tuple(SignChoice(key, say(SHORT_WORDS[key]), finding_mark(key, size=36)) for key in sense.signs),
         )
         for sense in SENSES
     )
@@ -226,7 +235,7 @@ def _more() -> tuple[SenseChoices, ...]:
     for key, name, sense in sign_words():
         if key not in SHORT_WORDS:
             found.setdefault(sense, []).append(SignChoice(key, name, ""))
-    return tuple(SenseChoices(sense, capital(sense), tuple(choices)) for sense, choices in found.items())
+    return tuple(SenseChoices(sense, capital(say(sense)), tuple(choices)) for sense, choices in found.items())
 
 
 @router.post("/noticed")
@@ -291,16 +300,16 @@ def _question(found: Diagnosis, check: NextCheck, asking: Visitor, asked: Answer
     stones = []
     for answer in check.answers:
         what, kept = KEPT_ANSWERS.get((check.key, answer), ("", ""))
-        stones.append(Stone(capital(answer), _address(asked, ("know", f"{check.key}={answer}")), what, kept))
+        stones.append(Stone(capital(say(answer)), _address(asked, ("know", f"{check.key}={answer}")), what, kept))
     return QuestionContext(
-        title="One more look",
+        title=say("One more look"),
         here="noticed",
         bed=found.bed,
         bed_title=bed_title(found.bed),
         noticed=listed([sign_name(key) for key in found.signs]),
         tap=taps,
         most=MOST_TAPS,
-        question=check.question,
+        question=say(check.question),
         cost=capital(cost_words(check.minutes, check.days)) + ".",
         stones=tuple(stones),
         cannot=_address(asked, ("skip", check.key)),
@@ -322,12 +331,12 @@ def _result(whole: object, asking: Visitor, asked: Answers) -> ResultContext:
     figure, unit = "", ""
     if doing.containers is not None:
         figure, _, unit = count_words(doing.containers, doing.container).partition(" ")
-        unit = f"{unit} of dry cover"
+        unit = say("{container} of dry cover", container=unit)
     elif doing.water_litres is not None:
-        figure, unit = f"{doing.water_litres:.0f}", "litres of water"
+        figure, unit = f"{doing.water_litres:.0f}", say("litres of water")
     look = next((one for one in found.checks), None)
     return ResultContext(
-        title="What to do",
+        title=say("What to do"),
         here="noticed",
         bed=found.bed,
         bed_title=bed_title(found.bed),
@@ -337,20 +346,20 @@ def _result(whole: object, asking: Visitor, asked: Answers) -> ResultContext:
         figure=figure,
         unit=unit,
         steps=tuple(steps_of(first, units)),
-        why=first.because,
+        why=say(first.because),
         dont=uncapped(dont_words(doing.avoid)),
         expect=expect_words(doing),
-        sure=how_sure(found).removeprefix("How sure: "),
-        change=first.change,
+        sure=how_sure_words(found),
+        change=say(first.change),
         waiting=cost_of_waiting(found, units),
-        next_look=look.question if look is not None else "",
+        next_look=say(look.question) if look is not None else "",
         others=tuple(
-            Cause(one.name, f"{one.chance.mid * 10:.0f} in 10", one.tells_apart)
+            Cause(say(one.name), say("{count} in 10", count=f"{one.chance.mid * 10:.0f}"), say(one.tells_apart))
             for one in found.causes[1:4]
             if one.key != UNKNOWN and one.chance.mid >= 0.05
         ),
         known=known_words(found, first, bed.area, units),
-        did=doing.heading.rstrip("."),
+        did=say(doing.heading).rstrip("."),
         written=written(asking, asked, units),
         back=f"/noticed?{urlencode({'bed': found.bed})}",
     )

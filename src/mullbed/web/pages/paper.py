@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 from mullbed.domain.garden import Garden
 from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
 from mullbed.errors import Fault, InputFault
+from mullbed.language import say
 from mullbed.reports.names import bed_title
 from mullbed.reports.paper_sheets import away_sheet, task_sheets
 from mullbed.reports.sheet import Sheet, sheets_pdf
@@ -62,7 +63,7 @@ def paper_page(request: Request, asking: Asking) -> Response:
     days = sorted({day, *(one.layer.day for one in coming if one.layer.day >= day)})[:DAYS_OFFERED]
     host = request.url.hostname or ""
     context = PaperContext(
-        title="Print",
+        title=say("Print"),
         here="",
         planned=plan is not None,
         beds=tuple((bed.name, bed_title(bed.name)) for bed in garden.beds),
@@ -133,8 +134,8 @@ def _away(request: Request, asking: Visitor, asked: Answers) -> tuple[Sheet, str
 def day_page(request: Request, asking: Asking, asked: Asked) -> Response:
     """Show the task cards of a day."""
     sheets, day = _tasks(request, asking, asked)
-    empty = "" if sheets else f"Nothing to do on {day_words(day)}."
-    title = f"Task cards, {weekday_words(day)}"
+    empty = "" if sheets else say("Nothing to do on {day}.", day=day_words(day))
+    title = say("Task cards, {day}", day=weekday_words(day))
     return page(request, "sheet.html", SheetContext(title, "", sheets, f"/print/day.pdf?day={day.isoformat()}", empty))
 
 
@@ -146,7 +147,9 @@ def day_pdf(request: Request, asking: Asking, asked: Asked) -> Response:
         raise InputFault(
             [Fault("Task cards", f"nothing to do on {day_words(day)}", "a day with work", "Choose another.")]
         )
-    return _pdf(sheets_pdf(sheets, today(request), title=f"Task cards, {weekday_words(day)}"), "task-cards")
+    return _pdf(
+        sheets_pdf(sheets, today(request), title=say("Task cards, {day}", day=weekday_words(day))), "task-cards"
+    )
 
 
 def _tasks(request: Request, asking: Visitor, asked: Answers) -> tuple[tuple[Sheet, ...], date]:

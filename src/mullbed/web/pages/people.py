@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.people import Role
 from mullbed.errors import Fault, InputFault
+from mullbed.language import marked, say
 from mullbed.reports.names import bed_title
 from mullbed.reports.words import weekday_words
 from mullbed.usecases import invite_person as admit_people
@@ -19,7 +20,7 @@ from mullbed.web.sessions import fresh_token
 from mullbed.web.visitor import Asking, Visitor, now, today
 
 router = APIRouter()
-ROLE_WORDS = {Role.LEAD: "leads", Role.HELPER: "helps", Role.VIEWER: "looks on"}
+ROLE_WORDS = {Role.LEAD: marked("leads"), Role.HELPER: marked("helps"), Role.VIEWER: marked("looks on")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,10 @@ def _context(request: Request, asking: Visitor, link: str = "", ends: str = "") 
     beds = list_in_hand(asking.where, today(request)).garden.beds
     lines = []
     for one in admit_people.list_people(asking.where):
-        own = "" if one.beds is None else " on " + ", ".join(bed_title(bed) for bed in sorted(one.beds))
-        lines.append(PersonLine(one.account, one.name, ROLE_WORDS[one.role] + own))
+        may = say(ROLE_WORDS[one.role])
+        if one.beds is not None:
+            own = ", ".join(bed_title(bed) for bed in sorted(one.beds))
+            may = say("{helps} on {beds}", helps=may, beds=own)
+        lines.append(PersonLine(one.account, one.name, may))
     titles = tuple((one.name, bed_title(one.name)) for one in beds)
-    return PeopleContext("People", "", tuple(lines), titles, link, ends)
+    return PeopleContext(say("People"), "", tuple(lines), titles, link, ends)

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, Response
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.season_plan import PlannedLayer
+from mullbed.language import say
 from mullbed.reports.garden_map_patterns import ribbon_patterns
 from mullbed.reports.names import bed_title
 from mullbed.reports.reasons import answer_words, lay_words
@@ -94,10 +95,10 @@ def season_page(request: Request, asking: Asking) -> Response:
     ahead = season_ahead(asking.where, now, seen) if shown.plan is not None else {}
     laid = len(shown.laid)
     context = SeasonContext(
-        title="Season",
+        title=say("Season"),
         here="season",
         garden=shown.garden,
-        heading=answer_words(shown.plan) if shown.plan is not None else NO_PLAN,
+        heading=answer_words(shown.plan) if shown.plan is not None else say(NO_PLAN),
         planned=shown.plan is not None,
         made=made_words(shown.made_on),
         coming=tuple(
@@ -110,13 +111,15 @@ def season_page(request: Request, asking: Asking) -> Response:
             for one in coming[:SHOWN]
         ),
         more=max(0, len(coming) - SHOWN),
-        gather=tuple((f"Week of {short_day(one.week)}", gathering_words(one)) for one in shown.gather(now)[:12]),
+        gather=tuple(
+            (say("Week of {day}", day=short_day(one.week)), gathering_words(one)) for one in shown.gather(now)[:12]
+        ),
         short=tuple(short_sentences(shown.plan, shown.units)) if shown.plan is not None else (),
         ribbons=tuple(_ribbon(name, ahead[name], coming, now, shown.units) for name in seen if name in ahead),
         defs=ribbon_patterns(ahead.values()),
         months=_months(next(iter(ahead.values()))) if ahead else "",
         bar=scale_bar(RIBBON_SCALE, shown.units) if ahead else "",
-        laid=f"{capital(counted(laid, 'planned layer'))} laid so far." if laid else "",
+        laid=say("{layers} laid so far.", layers=capital(counted(laid, "planned layer"))) if laid else "",
         id=shown.id if asking.leads else "",
         came=_came(shown.laid, seen),
         begun=asking.leads and shown.only_begun,
@@ -129,9 +132,11 @@ def season_page(request: Request, asking: Asking) -> Response:
 def _ribbon(name: str, forecast: BedForecast, coming: list[PlannedLayer], now: date, units: UnitSystem) -> RibbonLine:
     """Return one bed through the season, with its next date."""
     mine = [one for one in coming if one.layer.bed == name]
-    told = f"{short_day(mine[0].layer.day)}: {lay_words(mine[0])}" if mine else "nothing planned"
+    told = f"{short_day(mine[0].layer.day)}: {lay_words(mine[0])}" if mine else say("nothing planned")
     ribbon = Ribbon(RIBBON_WIDTH, scale=RIBBON_SCALE)
-    picture = ribbon_svg(forecast, now, f"{bed_title(name)} through the season", ribbon, units=units, today=now)
+    picture = ribbon_svg(
+        forecast, now, say("{bed} through the season", bed=bed_title(name)), ribbon, units=units, today=now
+    )
     return RibbonLine(bed_title(name), f"/bed/{quote(name, safe='')}", told, picture)
 
 
@@ -139,9 +144,14 @@ def _came(laid: dict[tuple[str, date], date], seen: list[str]) -> tuple[str, ...
     """Return planned layers beside the day they were laid, newest first."""
     mine = sorted(((day, bed, planned) for (bed, planned), day in laid.items() if bed in seen), reverse=True)
     return tuple(
-        f"{bed_title(bed)}: planned for {short_day(planned)}, laid on {short_day(day)}."
+        say(
+            "{bed}: planned for {planned}, laid on {day}.",
+            bed=bed_title(bed),
+            planned=short_day(planned),
+            day=short_day(day),
+        )
         if day != planned
-        else f"{bed_title(bed)}: laid on {short_day(day)}, as planned."
+        else say("{bed}: laid on {day}, as planned.", bed=bed_title(bed), day=short_day(day))
         for day, bed, planned in mine[:SHOWN]
     )
 

@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.showing import LookLink
 from mullbed.errors import Fault, InputFault, NotFound
+from mullbed.language import marked, say
 from mullbed.reports.names import bed_title
 from mullbed.reports.pdf import square_code
 from mullbed.reports.words import weekday_words
@@ -21,7 +22,7 @@ from mullbed.web.sessions import fresh_token
 from mullbed.web.visitor import Asking, Visitor, now, today
 
 router = APIRouter()
-LASTS = (("14", "Two weeks"), ("61", "Two months"), ("366", "A year"))
+LASTS = (("14", marked("Two weeks")), ("61", marked("Two months")), ("366", marked("A year")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +95,13 @@ def _context(
     lines = tuple(
         OpenLink(
             one.digest,
-            bed_title(one.bed) if one.bed else "The whole garden",
-            f"made by {one.made_by}, ends {weekday_words(one.expires.date())}",
+            bed_title(one.bed) if one.bed else say("The whole garden"),
+            say("made by {name}, ends {day}", name=one.made_by, day=weekday_words(one.expires.date())),
         )
         for one in (looks.open_looks(asking.where, now()) if asking.leads else ())
     )
     return ShowContext(
-        "Show and teach",
+        say("Show and teach"),
         "show",
         tuple((name, bed_title(name)) for name in beds),
         LASTS,

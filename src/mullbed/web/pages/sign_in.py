@@ -8,6 +8,7 @@ from secrets import token_hex
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from mullbed.language import say
 from mullbed.usecases import invite_person as admit_people
 from mullbed.usecases.invite_person import Attempt
 from mullbed.web.forms import Asked, Sent
@@ -34,7 +35,7 @@ class SignInContext:
 @router.get("/sign-in", response_class=HTMLResponse)
 def sign_in_page(request: Request, asked: Asked) -> Response:
     """Ask who is gardening."""
-    return page(request, "sign_in.html", SignInContext("Sign in", "", "", "", asked.one("invited") == "yes"))
+    return page(request, "sign_in.html", SignInContext(say("Sign in"), "", "", "", asked.one("invited") == "yes"))
 
 
 @router.post("/sign-in")
@@ -57,9 +58,9 @@ def accept_page(request: Request, asked: Asked) -> Response:
     """Ask for a name and a phrase to set."""
     token = asked.one("code")[:200].rpartition("code=")[2]
     if not admit_people.is_open(settings_of(request).where, token, now()):
-        context = SignInContext("Invitation", "", admit_people.NO_INVITATION, "", True)
+        context = SignInContext(say("Invitation"), "", say(admit_people.NO_INVITATION), "", True)
         return page(request, "sign_in.html", context, 404)
-    return page(request, "sign_in.html", SignInContext("Invitation", "", "", token, False))
+    return page(request, "sign_in.html", SignInContext(say("Invitation"), "", "", token, False))
 
 
 @router.post("/accept")
@@ -79,7 +80,9 @@ def _enter(request: Request, name: str, phrase: str) -> Response:
     except admit_people.TooOften:
         raise HTTPException(429, headers={"retry-after": "900"}) from None
     if not right:
-        return page(request, "sign_in.html", SignInContext("Sign in", "", admit_people.NO_MATCH, "", False), 403)
+        return page(
+            request, "sign_in.html", SignInContext(say("Sign in"), "", say(admit_people.NO_MATCH), "", False), 403
+        )
     if before:
         admit_people.sign_out(where, before)
     answer = RedirectResponse("/", 303)

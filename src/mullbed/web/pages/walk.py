@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.walk import BedVisit, Job, Round, Stop
 from mullbed.errors import InputFault
+from mullbed.language import say, say_many
 from mullbed.reports.matter import matter_of
 from mullbed.reports.names import bed_title
 from mullbed.reports.round_list import (
@@ -97,10 +98,10 @@ def round_page(request: Request, asking: Asking) -> Response:
     visits = tuple(visit for visit in walk.visits if asking.sees(visit.bed))
     due = [visit for visit in visits if visit.stops]
     context = RoundContext(
-        title="Round",
+        title=say("Round"),
         here="round",
         day=weekday_words(walk.day),
-        weather=f"Rain expected: {walk.rain_expected}" if walk.rain_expected else "",
+        weather=say("Rain expected: {what}", what=say(walk.rain_expected)) if walk.rain_expected else "",
         heading=round_answer(walk),
         walk=walk_svg([_walk_bed(visit, due, units) for visit in sorted(visits, key=lambda one: one.place)]),
         first=_full(due[0], units) if due else None,
@@ -120,8 +121,8 @@ def round_page(request: Request, asking: Asking) -> Response:
 
 def on_page(sentences: str) -> str:
     """Return sentences without those that name a command, which belongs to the terminal."""
-    within = re.sub(r"; `[^`]*` [a-z ]+\.", ".", sentences)
-    return re.sub(r" ?`[^`]*` [a-z ]+\.", "", within).strip()
+    within = re.sub(r"; `[^`]*` [^.`]+\.", ".", sentences)
+    return re.sub(r" ?`[^`]*` [^.`]+\.", "", within).strip()
 
 
 def bed_address(bed: str) -> str:
@@ -132,7 +133,7 @@ def bed_address(bed: str) -> str:
 def _walk_bed(visit: BedVisit, due: list[BedVisit], units: UnitSystem) -> WalkBed:
     """Return a bed as the picture shows it."""
     stop = due.index(visit) + 1 if visit in due[:IN_FULL] else None
-    words = do_words(visit.stops[0], units) if visit.stops else "leave it alone"
+    words = do_words(visit.stops[0], units) if visit.stops else say("leave it alone")
     height = 100.0 * (visit.thickness[1] if visit.thickness else visit.laid_thickness)
     matter = matter_of(visit.top) if visit.top is not None else None
     return WalkBed(visit.bed, bed_address(visit.bed), height, matter, stop, visit.grows, words)
@@ -163,10 +164,10 @@ def _stone(visit: BedVisit, stop: Stop) -> tuple[str, str]:
     base = bed_address(visit.bed)
     title = bed_title(visit.bed)
     if stop.job is Job.LAY:
-        return f"Lay it on {title}", f"{base}/lay"
+        return say("Lay it on {bed}", bed=title), f"{base}/lay"
     if stop.job is Job.WATER:
-        return f"I watered {title}", f"{base}/did"
-    return f"Go to {title}", base
+        return say("I watered {bed}", bed=title), f"{base}/did"
+    return say("Go to {bed}", bed=title), base
 
 
 def _later(due: list[BedVisit]) -> str:
@@ -175,7 +176,9 @@ def _later(due: list[BedVisit]) -> str:
     if not rest:
         return ""
     names = listed([bed_title(name) for name in rest[:6]])
-    return f"{capital(names)} can wait." if len(rest) <= 6 else f"{len(rest)} more can wait."
+    if len(rest) > 6:
+        return say("{count} more can wait.", count=len(rest))
+    return say_many("{beds} can wait.", "{beds} can wait.", len(rest), beds=capital(names))
 
 
 def _alone(walk: Round, visits: tuple[BedVisit, ...]) -> str:
@@ -184,7 +187,10 @@ def _alone(walk: Round, visits: tuple[BedVisit, ...]) -> str:
     if not left or len(left) == len(visits):
         return ""
     shown = [visit.bed for visit in left[:6]]
-    rest = f" and {len(left) - 6} more" if len(left) > 6 else ""
+    names = listed(shown)
+    if len(left) > 6:
+        names = say("{beds} and {count} more", beds=names, count=len(left) - 6)
     days = [visit.next_day for visit in left if visit.next_day is not None]
-    until = f" till {weekday_words(min(days))}" if days else ""
-    return f"Leave {listed(shown)}{rest} alone{until}."
+    if not days:
+        return say("Leave {beds} alone.", beds=names)
+    return say("Leave {beds} alone till {day}.", beds=names, day=weekday_words(min(days)))
