@@ -33,6 +33,7 @@ COMMANDS = (
     "round",
     "outlook",
     "worth",
+    "hauls",
     "in-hand",
     "backup",
     "restore",

@@ -22,6 +22,7 @@ from mullbed.cli.crops import crops
 from mullbed.cli.forecast import forecast
 from mullbed.cli.garden import garden
 from mullbed.cli.ground_check import ground
+from mullbed.cli.hauls import hauls
 from mullbed.cli.honest import honest
 from mullbed.cli.in_hand import in_hand
 from mullbed.cli.invite import invite
@@ -107,6 +108,7 @@ app.command()(season)
 app.command()(ground)
 app.command()(outlook)
 app.command()(worth)
+app.command()(hauls)
 app.command()(serve)
 app.command()(invite)
 app.command()(backup)
