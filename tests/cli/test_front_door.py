@@ -33,6 +33,7 @@ COMMANDS = (
     "round",
     "outlook",
     "worth",
+    "compare",
     "hauls",
     "in-hand",
     "backup",

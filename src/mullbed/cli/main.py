@@ -18,6 +18,7 @@ from mullbed.cli.behaviour import behaviour
 from mullbed.cli.calibrate import calibrate
 from mullbed.cli.cautions import cautions
 from mullbed.cli.check import check
+from mullbed.cli.compare import compare
 from mullbed.cli.crops import crops
 from mullbed.cli.forecast import forecast
 from mullbed.cli.garden import garden
@@ -108,6 +109,7 @@ app.command()(season)
 app.command()(ground)
 app.command()(outlook)
 app.command()(worth)
+app.command()(compare)
 app.command()(hauls)
 app.command()(serve)
 app.command()(invite)

@@ -151,12 +151,7 @@ class Standing:
     def relay(self, number: int, plan: Sequence[int]) -> None:
         """Take a bed's layers off and lay others."""
         growing = self.growing
-        for place in list(growing.chosen[number]):
-            candidate = growing.offers[number].candidates[place]
-            for portion in candidate.portions:
-                growing.taken[portion.stock, candidate.week] -= portion.count
-            growing.minutes[candidate.day] -= candidate.minutes
-            growing.litres[candidate.day] -= candidate.litres
+        growing.laid.take_off(number)
         growing.chosen[number] = []
         for place in plan:
             growing.lay(number, place)

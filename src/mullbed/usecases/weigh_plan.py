@@ -18,7 +18,7 @@ from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.scenarios import scenarios_of
 from mullbed.plan.season import USUAL_OUTLOOK, Tables, plan_season, problem_of, season_span
 from mullbed.plan.solve import Effort
-from mullbed.plan.unseen import in_unseen_seasons
+from mullbed.plan.unseen import GardenInYears, acts_of
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
@@ -75,7 +75,8 @@ def weigh_plan(
     other = Ensemble(UNSEEN_MEMBERS, seed + OTHER_SEED, threads)
     problem = problem_of(garden, unseen, tables, other)
     scenarios = scenarios_of(problem.terms, UNSEEN_MEMBERS, seed + OTHER_SEED)
-    ahead, mean = (in_unseen_seasons(plan, problem, scenarios, tables.residues, other) for plan in plans)
+    years = GardenInYears(problem, scenarios, tables.residues, other)
+    ahead, mean = (years.tried(acts_of(plan, problem.terms)) for plan in plans)
     saved = mean.cost - ahead.cost
     low, middle, high = np.percentile(saved, (10.0, 50.0, 90.0))
     return PlanWorth(
@@ -83,8 +84,8 @@ def weigh_plan(
         seen.labels,
         unseen.labels,
         scenarios.count,
-        ahead.summary(),
-        mean.summary(),
+        ahead.summary(len(plans[0].layers)),
+        mean.summary(len(plans[1].layers)),
         (float(low), float(middle), float(high)),
         float(np.mean(saved > 0.0)),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from tests.unit.plan import invented as garden
 
 from mullbed.domain.garden import Garden, Site
+from mullbed.domain.residue import Residue
 from mullbed.domain.season_plan import SeasonPlan
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import parse_garden, read_garden
@@ -19,7 +21,7 @@ from mullbed.plan.scenarios import Scenarios
 from mullbed.plan.season import Problem, Tables, plan_season, problem_of, season_span
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import DAYS_A_WEEK
-from mullbed.plan.unseen import in_unseen_seasons, short_and_over, stocks_taken
+from mullbed.plan.unseen import GardenInYears, InYears, acts_of, short_and_over, stocks_taken
 from mullbed.usecases.make_season_plan import tables_for
 from mullbed.weather.daily_file import read_daily_weather
 from mullbed.weather.held_out import only_years, parting_day, seen_and_unseen
@@ -97,6 +99,12 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Garden, Tables, S
     seen, unseen = seen_and_unseen(made.site, *season_span(made), 1)
     plan = plan_season(made, seen, tables, ensemble=Ensemble(16, 1, 1), effort=Effort(gap=0.02), outlook=None)
     return made, tables, plan, problem_of(made, unseen, tables, ensemble), ensemble
+
+
+def in_unseen_seasons(
+    plan: SeasonPlan, problem: Problem, scenarios: Scenarios, residues: Mapping[str, Residue], ensemble: Ensemble
+) -> InYears:
+    return GardenInYears(problem, scenarios, residues, ensemble).tried(acts_of(plan, problem.terms))
 
 
 def all_come(problem: Problem, came: float) -> Scenarios:
