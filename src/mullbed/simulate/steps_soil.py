@@ -257,7 +257,7 @@ def turn_over_humus(kcb, soil, retained_share, column):
         net = freed - wanted / SOIL_RATIO
         mineral = ammonium + nitrate + deep_ammonium + deep_nitrate
         short = max(0.0, -net)
-        taken = min(short, 0.5 * mineral)
+        taken = min(short, 0.5 * max(0.0, mineral))  # rounding can leave an empty soil a hair below nothing
         retained = SOIL_RATIO * (freed + taken) if taken < short else wanted
         part = taken / mineral if taken > 0.0 else 0.0
         surplus = max(0.0, net)
