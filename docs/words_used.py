@@ -13,12 +13,13 @@ from mullbed.web.rendering import environment
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "mullbed"
 SAID = {"say": 1, "marked": 1, "_": 1, "say_many": 2, "n_": 2, "gettext": 1, "ngettext": 2}
 """What tells words, and how many of its first arguments are words."""
-SPOKEN_IN = ("reports", "web", "domain", "usecases")
+SPOKEN_IN = ("reports", "web", "domain", "usecases", "diagnose")
 """Folders whose files call them."""
 TABLES: dict[str, tuple[str, ...]] = {
     "trouble_signs.toml": ("name", "sense"),
     "trouble_causes.toml": ("name", "because", "heading", "steps", "avoid", "expect", "change", "tells_apart"),
     "trouble_facts.toml": ("words", "question"),
+    "quick_nitrogen.toml": ("name",),
     "hazards.toml": ("word", "risk", "action"),
     "safety_rules.toml": ("says",),
 }
@@ -104,6 +105,6 @@ def _forms() -> Iterator[Message]:
     containers = tomllib.loads((SOURCE / "reference" / "containers.toml").read_text(encoding="utf-8"))
     things = [key.replace("_", " ") for key in containers]
     things += ["armful", "hand", "bed", "layer", "planned layer", "thing", "note", "day", "pot", "mug"]
-    things += ["level tablespoon", "kilogram"]
+    things += ["level tablespoon", "leaf sack", "sack", "crate", "basket", "box", "pile"]
     for one in things:
         yield Message("", one, plural(one))

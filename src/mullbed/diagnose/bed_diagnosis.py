@@ -17,6 +17,7 @@ from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, FirstAction, FoundCause
 from mullbed.domain.observation import Observation
 from mullbed.domain.residue import Residue
 from mullbed.domain.spread import Evidence, Spread
+from mullbed.language import marked
 
 if TYPE_CHECKING:  # brings the array library, which a table of signs does not need
     from mullbed.domain.forecast import BedForecast
@@ -163,12 +164,15 @@ def first_actions() -> tuple[FirstAction, ...]:
     return tuple(found)
 
 
-_UNKNOWN_NAME = "None of these"
-_UNKNOWN_HEADING = "Look closer before you do anything."
-_UNKNOWN_STEPS = ("Photograph it and look again in three days.", "Show it to a neighbour or an adviser.")
-_UNKNOWN_AVOID = "Don't feed, water or spray on a guess."
-_UNKNOWN_CHANGE = "One more sign, or the look below, may tell."
-_UNKNOWN_TELLS = "Leaf spots, virus, weather and poor seed are not among the causes known here."
+_UNKNOWN_NAME = marked("None of these")
+_UNKNOWN_HEADING = marked("Look closer before you do anything.")
+_UNKNOWN_STEPS = (
+    marked("Photograph it and look again in three days."),
+    marked("Show it to a neighbour or an adviser."),
+)
+_UNKNOWN_AVOID = marked("Don't feed, water or spray on a guess.")
+_UNKNOWN_CHANGE = marked("One more sign, or the look below, may tell.")
+_UNKNOWN_TELLS = marked("Leaf spots, virus, weather and poor seed are not among the causes known here.")
 
 
 def _found(
@@ -188,7 +192,7 @@ def _found(
             heading=_UNKNOWN_HEADING,
             steps=_UNKNOWN_STEPS,
             avoid=_UNKNOWN_AVOID,
-            expect="It is plainer in a few days.",
+            expect=marked("It is plainer in a few days."),
             expect_from=day + timedelta(days=3),
             expect_until=day + timedelta(days=7),
         )

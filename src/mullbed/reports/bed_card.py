@@ -15,6 +15,7 @@ from mullbed.domain.bed import Bed
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.layer import Layer
 from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.amounts import (
     area_words,
@@ -74,19 +75,41 @@ def card_book(
     make_code = code if callable(code) else (lambda text: "")
     cards = [_bed_card(bed, plan, units=units, address=address, make_code=make_code) for bed in garden.beds]
     return {
-        "title": f"{plan.garden}: bed cards",
+        "title": say("{garden}: bed cards", garden=plan.garden),
         "garden": plan.garden,
         "made": day_words(made_on, year=True),
         "page": {"width": 139.7, "height": 215.9} if is_us(units) else {"width": 148.0, "height": 210.0},
         "fonts": list(pigments.PRINT_FONTS),
         "signs": {name: sign(name, colour=pigments.BLACK) for name in ("nose", "eye", "hand", "sticks")},
         "senses": [
-            {"sign": "nose", "words": ["woodland", "sharp", "sour", "egg"]},
-            {"sign": "eye", "words": ["threads", "slime", "flies", "holes"]},
-            {"sign": "hand", "words": ["crackles", "few drops", "drips", "hot"]},
+            {"sign": "nose", "words": [say("woodland"), say("sharp"), say("sour"), say("egg")]},
+            {"sign": "eye", "words": [say("threads"), say("slime"), say("flies"), say("holes")]},
+            {"sign": "hand", "words": [say("crackles"), say("few drops"), say("drips"), say("hot")]},
         ],
+        "words": _words(),
         "cards": cards,
         "days": _days(plan, units),
+    }
+
+
+def _words() -> Card:
+    """Return the words that stand on every card."""
+    return {
+        "dont": say("Don't"),
+        "done_by": say("Done by"),
+        "done_day": say("on", about="the day it was done"),
+        "done_on": say("Done on"),
+        "code": say("Square code"),
+        "was_and_comes": say("what was and what comes"),
+        "why": say("Why"),
+        "laid_before": say("Laid before"),
+        "nothing_yet": say("Nothing yet."),
+        "later": say("Later this season"),
+        "nothing_more": say("Nothing more."),
+        "care": say("Take care"),
+        "made": say("made", about="the day a card was printed"),
+        "code_holds": say("Code holds"),
+        "bring": say("Bring, all beds together"),
     }
 
 
@@ -106,7 +129,7 @@ def _bed_card(
     text = address.replace("{bed}", named).replace("{date}", day.isoformat())
     return {
         "name": bed_title(bed.name),
-        "date": weekday_words(day) if first else "Leave it be",
+        "date": weekday_words(day) if first else say("Leave it be"),
         "under": ", ".join(part for part in (capital(listed(growing)), area_words(bed.area, units)) if part) + ".",
         "cut": cut_picture(
             cut, units, tallest_mm=_TALLEST_CUT_MM if len(todo) <= 3 else _TALLEST_CUT_MM * 3.4 / len(todo)
@@ -114,7 +137,7 @@ def _bed_card(
         "steps": todo,
         "dont": list(_dont(first))
         if first
-        else ["lay anything here this season.", "It has what it needs, or must stay bare."],
+        else [say("lay anything here this season."), say("It has what it needs, or must stay bare.")],
         "code": make_code(text),
         "address": text,
         "why": layer_why(first, units) if first else "",
@@ -139,21 +162,23 @@ def steps(planned: PlannedLayer, units: UnitSystem) -> list[dict[str, str]]:
     for index, lift in enumerate(lifts):
         name = residue_name(lift.residue)
         last = index == len(lifts) - 1 and len(lifts) > 1
-        verb = "Cover with" if last else "Spread"
+        verb = say("Cover with") if last else say("Spread")
         todo.append(
             {
                 "verb": verb,
                 "amount": _joined(lift_amount(lift)),
-                "rest": f"of {name}, {_joined(thickness_words(lift.thickness, units))}",
+                "rest": say(
+                    "of {thing}, {thickness}", thing=name, thickness=_joined(thickness_words(lift.thickness, units))
+                ),
                 "hand": hand_words(lift.thickness),
             }
         )
     if planned.litres > 0:
         todo.append(
             {
-                "verb": "Pour",
+                "verb": say("Pour"),
                 "amount": cans_words(planned.cans),
-                "rest": f"of water over it, {_joined(volume_words(planned.litres, units))}",
+                "rest": say("of water over it, {volume}", volume=_joined(volume_words(planned.litres, units))),
                 "hand": "",
             }
         )
@@ -210,7 +235,7 @@ def _visit(planned: PlannedLayer, units: UnitSystem) -> Card:
         for lift in planned.layer.lifts
     ]
     if planned.litres > 0:
-        parts.append({"amount": cans_words(planned.cans), "rest": "water"})
+        parts.append({"amount": cans_words(planned.cans), "rest": say("water")})
     return {
         "date": weekday_words(planned.layer.day),
         "parts": parts,
@@ -220,9 +245,14 @@ def _visit(planned: PlannedLayer, units: UnitSystem) -> Card:
 
 
 def _old_layer(layer: Layer, units: UnitSystem) -> Card:
-    things = [f"{lift_amount(lift)} of {residue_name(lift.residue)}" for lift in layer.lifts]
+    things = [
+        say("{amount} of {thing}", amount=lift_amount(lift), thing=residue_name(lift.residue)) for lift in layer.lifts
+    ]
     depth = millimetres_words(sum(thickness_mm(lift.thickness) for lift in layer.lifts), units)
-    return {"date": day_words(layer.day, year=True), "words": f"{', '.join(things)}; {depth} as laid"}
+    return {
+        "date": day_words(layer.day, year=True),
+        "words": say("{things}; {thickness} as laid", things=", ".join(things), thickness=depth),
+    }
 
 
 def _days(plan: SeasonPlan, units: UnitSystem) -> list[Card]:
@@ -241,11 +271,17 @@ def _days(plan: SeasonPlan, units: UnitSystem) -> list[Card]:
             for (residue, container), count in loads.items()
         ]
         if water > 0:
-            carry.append({"amount": cans_words(cans), "rest": f"water, {volume_words(water, units)}"})
+            carry.append(
+                {"amount": cans_words(cans), "rest": say("water, {volume}", volume=volume_words(water, units))}
+            )
         days.append(
             {
                 "date": weekday_words(day),
-                "allow": f"{capital(counted(len(todo), 'bed'))}. Allow {number(sum(one.minutes for one in todo))} minutes.",
+                "allow": say(
+                    "{beds}. Allow {minutes} minutes.",
+                    beds=capital(counted(len(todo), "bed")),
+                    minutes=number(sum(one.minutes for one in todo)),
+                ),
                 "carry": carry,
                 "beds": [
                     {

@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.garden import UnitSystem
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.amounts import area_words
 from mullbed.reports.names import bed_title
@@ -29,7 +30,13 @@ def label_book(beds: Sequence[Bed], garden: str, units: UnitSystem, address: str
         labels.append(
             {"name": bed_title(bed.name), "area": area_words(bed.area, units), "address": to, "code": square_code(to)}
         )
-    return {"title": f"{garden}: bed labels", "fonts": list(pigments.PRINT_FONTS), "garden": garden, "labels": labels}
+    return {
+        "title": say("{garden}: bed labels", garden=garden),
+        "fonts": list(pigments.PRINT_FONTS),
+        "garden": garden,
+        "labels": labels,
+        "words": {"code": say("Square code"), "point": say("Point a phone here: what lies on it, what it needs")},
+    }
 
 
 def labels_pdf(beds: Sequence[Bed], garden: str, units: UnitSystem, *, address: str, made_on: date) -> bytes:

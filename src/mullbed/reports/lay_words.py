@@ -69,6 +69,10 @@ def next_stop_words(visit: BedVisit, units: UnitSystem) -> tuple[str, str, str]:
     """Return the number, the words and the reason of the next stop."""
     stop = visit.stops[0]
     if stop.job not in (Job.LAY, Job.WATER, Job.CAP, Job.USE_UP):
-        return "", say("Next, at {bed}: {job}.", bed=bed_title(visit.bed), job=do_words(stop, units)), why_words(stop)
+        return (
+            "",
+            say("Next, at {bed}: {job}.", bed=bed_title(visit.bed), job=do_words(stop, units)),
+            why_words(stop, units),
+        )
     figure, unit, _ = number_parts(stop, units)
-    return figure, say("{amount} next, at {bed}", amount=unit, bed=bed_title(visit.bed)), why_words(stop)
+    return figure, say("{amount} next, at {bed}", amount=unit, bed=bed_title(visit.bed)), why_words(stop, units)

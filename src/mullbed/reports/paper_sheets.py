@@ -9,6 +9,7 @@ from mullbed.domain.bed import Bed, Irrigation
 from mullbed.domain.garden import Garden
 from mullbed.domain.season_plan import PlannedLayer
 from mullbed.domain.walk import BedVisit, Job
+from mullbed.language import marked, say
 from mullbed.reports.amounts import area_words, cans_words, lift_amount, thickness_words, volume_words
 from mullbed.reports.bed_card import steps
 from mullbed.reports.names import bed_title, crop_name, residue_name
@@ -18,9 +19,9 @@ from mullbed.reports.sheet import Framed, Grid, Lines, Part, Sheet, SheetPart, S
 from mullbed.reports.words import capital, counted, day_words, listed, number, weekday_words
 
 SENSES = (
-    "If it smells sharp or sour, open the cover with a fork and leave it open a day.",
-    "If it drips when squeezed, don't water.",
-    "If it crackles, water it: one can for every square step.",
+    marked("If it smells sharp or sour, open the cover with a fork and leave it open a day."),
+    marked("If it drips when squeezed, don't water."),
+    marked("If it crackles, water it: one can for every square step."),
 )
 """What anybody can do without asking. Common practice, no source."""
 
@@ -35,27 +36,34 @@ def away_sheet(garden: Garden, coming: Sequence[PlannedLayer], first: date, last
     for planned in due:
         parts.append(Part(f"{weekday_words(planned.layer.day)}: {bed_title(planned.layer.bed)}"))
         parts.append(Steps(tuple(f"{one['verb']} {one['amount']} {one['rest']}." for one in steps(planned, units))))
-        parts.append(Framed("Don't", " ".join(layer_dont(planned)).strip()))
+        parts.append(Framed(say("Don't"), " ".join(layer_dont(planned)).strip()))
     watered = [bed for bed in garden.beds if bed.watering.way is Irrigation.BY_HAND]
     rows = tuple(_water_row(bed, garden, first, last) for bed in watered)
     if rows:
-        parts.append(Part("Water"))
-        parts.append(Grid("Beds watered by hand", ("Bed", "Grows", "A week", "Tick each time"), rows))
-    parts.append(Part("Any day"))
-    parts.append(Words(" ".join(SENSES)))
+        parts.append(Part(say("Water")))
+        parts.append(
+            Grid(say("Beds watered by hand"), (say("Bed"), say("Grows"), say("A week"), say("Tick each time")), rows)
+        )
+    parts.append(Part(say("Any day")))
+    parts.append(Words(" ".join(say(one) for one in SENSES)))
     parts.append(
-        Framed("Don't", "lay anything that is not on this sheet, dig, or pull the cover onto stems. Not sure: wait.")
+        Framed(
+            say("Don't"),
+            say("lay anything that is not on this sheet, dig, or pull the cover onto stems. Not sure: wait."),
+        )
     )
-    parts.append(Part("Who to ask"))
-    parts.append(Lines(("Name and number", "What you saw, with its date", "Picked, and how much")))
+    parts.append(Part(say("Who to ask")))
+    parts.append(Lines((say("Name and number"), say("What you saw, with its date"), say("Picked, and how much"))))
     jobs = counted(len(due), "layer")
-    heading = f"{capital(jobs)} to lay while we are away." if due else "Nothing to lay while we are away."
+    heading = say("Nothing to lay while we are away.")
+    if due:
+        heading = say("{layers} to lay while we are away.", layers=capital(jobs))
     return Sheet(
-        f"{garden.site.name}: while we are away",
-        (garden.site.name, f"{day_words(first)} to {day_words(last, year=True)}"),
+        say("{garden}: while we are away", garden=garden.site.name),
+        (garden.site.name, say("{low} to {high}", low=day_words(first), high=day_words(last, year=True))),
         heading,
         tuple(parts),
-        lead="The layers work by themselves. Less is better than more.",
+        lead=say("The layers work by themselves. Less is better than more."),
     )
 
 
@@ -65,12 +73,12 @@ def _water_row(bed: Bed, garden: Garden, first: date, last: date) -> tuple[str, 
     )
     weekly = bed.watering.depth_per_week
     if bed.watering.kept_moist:
-        words = "keep it moist a finger deep"
+        words = say("keep it moist a finger deep")
     elif weekly is not None:
         words = volume_words(weekly * bed.area, garden.site.units)
     else:
-        words = "when it crackles"
-    return (bed_title(bed.name), grows or "nothing", words, "□ □ □ □")
+        words = say("when it crackles")
+    return (bed_title(bed.name), grows or say("nothing"), words, "□ □ □ □")
 
 
 def task_sheets(
@@ -98,13 +106,13 @@ def task_sheets(
                 continue
             parts: tuple[SheetPart, ...] = (
                 Steps((f"{capital(do_words(stop, garden.site.units))}.",)),
-                Words(f"Why: {why_words(stop)}"),
-                Framed("Don't", dont_words(stop)),
-                Lines(("Done by", "What we saw")),
+                Words(say("Why: {why}", why=why_words(stop, garden.site.units))),
+                Framed(say("Don't"), dont_words(stop)),
+                Lines((say("Done by"), say("What we saw"))),
             )
             title = bed_title(visit.bed)
             where = (garden.site.name, weekday_words(day))
-            lead = f"Allow {number(stop.minutes)} minutes."
+            lead = say("Allow {minutes} minutes.", minutes=number(stop.minutes))
             cards.append(Sheet(title, where, title, parts, lead))
     return tuple(cards)
 
@@ -112,24 +120,32 @@ def task_sheets(
 def _lay_card(garden: Garden, day: date, planned: PlannedLayer) -> Sheet:
     """Return the card of one layer: fetch, steps, why, don't."""
     units, bed = garden.site.units, garden.bed(planned.layer.bed)
-    fetch = [f"{lift_amount(lift)} of {residue_name(lift.residue)}" for lift in planned.layer.lifts]
+    fetch = [
+        say("{amount} of {thing}", amount=lift_amount(lift), thing=residue_name(lift.residue))
+        for lift in planned.layer.lifts
+    ]
     if planned.litres > 0:
-        fetch.append(f"{cans_words(planned.cans)} of water")
+        fetch.append(say("{amount} of water", amount=cans_words(planned.cans)))
     title = bed_title(planned.layer.bed)
     size = f"{area_words(bed.area, units)}, " if bed is not None else ""
     parts: tuple[SheetPart, ...] = (
-        Words(f"Fetch {listed(fetch)}."),
+        Words(say("Fetch {things}.", things=listed(fetch))),
         Steps(
             tuple(
                 f"{one['verb']} {one['amount']} {one['rest']}" + (f": {one['hand']}." if one["hand"] else ".")
                 for one in steps(planned, units)
             )
         ),
-        Words(f"It is then {thickness_words(planned.layer.thickness, units)} higher. Level it; leave no bare spot."),
-        Framed("Don't", " ".join(layer_dont(planned)).strip()),
-        Words(f"Why: {layer_why(planned, units)}"),
-        Words("Gloves on. Dusty or mouldy: wet it first, turn your face from it. Wash hands before eating."),
-        Lines(("Done by", "What we saw")),
+        Words(
+            say(
+                "It is then {thickness} higher. Level it; leave no bare spot.",
+                thickness=thickness_words(planned.layer.thickness, units),
+            )
+        ),
+        Framed(say("Don't"), " ".join(layer_dont(planned)).strip()),
+        Words(say("Why: {why}", why=layer_why(planned, units))),
+        Words(say("Gloves on. Dusty or mouldy: wet it first, turn your face from it. Wash hands before eating.")),
+        Lines((say("Done by"), say("What we saw"))),
     )
-    minutes = f"Two people, about {number(max(5.0, planned.minutes / 2))} minutes."
+    minutes = say("Two people, about {minutes} minutes.", minutes=number(max(5.0, planned.minutes / 2)))
     return Sheet(title, (garden.site.name, weekday_words(day)), title, parts, f"{capital(size)}{minutes}")

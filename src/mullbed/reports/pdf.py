@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, cast
 
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.season_plan import SeasonPlan
+from mullbed.language import language
 from mullbed.reports.bed_card import PLAIN_ADDRESS, card_book
 
 if TYPE_CHECKING:
@@ -69,6 +70,7 @@ def _inputs(book: dict[str, object], made_on: date) -> dict[str, str]:
         "year": str(made_on.year),
         "month": str(made_on.month),
         "day": str(made_on.day),
+        "language": language().code,
     }
 
 

@@ -135,7 +135,7 @@ def _visit_lines(place: int, visit: BedVisit, units: UnitSystem, style: Style) -
     stop, *others = visit.stops
     lines = _stop_lines(f"{place}  {bed_title(visit.bed)}", stop, units, style)
     for other in others:
-        lines += said("THEN", f"{capital(do_words(other, units))}. {why_words(other)}", style)
+        lines += said("THEN", f"{capital(do_words(other, units))}. {why_words(other, units)}", style)
     lies = cover_words(visit, units)
     lines += said("LIES", lies, style) if lies else []
     return lines + _looks(visit, style)
@@ -153,7 +153,7 @@ def _stop_lines(heading: str, stop: Stop, units: UnitSystem, style: Style) -> li
     return [
         style.bold(heading),
         *said(_word(stop.job), f"{capital(do_words(stop, units))}.", style),
-        *said("WHY", why_words(stop), style),
+        *said("WHY", why_words(stop, units), style),
         *said("DON'T", capital(dont_words(stop)), style),
     ]
 
@@ -218,10 +218,10 @@ def do_words(stop: Stop, units: UnitSystem) -> str:
     return say(_DO[stop.job], amount=amount, thing=thing or say("dry matter"))
 
 
-def why_words(stop: Stop) -> str:
+def why_words(stop: Stop, units: UnitSystem = UnitSystem.METRIC) -> str:
     """Return the one reason of a stop."""
     if stop.layer is not None and stop.because in (Because.PLANNED, Because.LATE):
-        why = layer_why(stop.layer)
+        why = layer_why(stop.layer, units)
         if stop.because is Because.LATE:
             why += " " + say("The plan had it for {day}.", day=day_words(stop.day))
         return why
@@ -334,7 +334,7 @@ def _stop_document(stop: Stop, units: UnitSystem) -> Mapping[str, object]:
         "amount": round(stop.amount, 3),
         "unit": stop.unit,
         "thing": stop.thing,
-        "why": why_words(stop),
+        "why": why_words(stop, units),
         "because": stop.because.value,
         "dont": capital(dont_words(stop)),
         "due": stop.day.isoformat(),

@@ -11,6 +11,7 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.errors import Fault, InputFault
 from mullbed.language import marked, say
 from mullbed.web.forms import Answers
+from mullbed.web.reading import reading
 
 MOST_BEDS = 12
 """More are told in a garden file."""
@@ -149,7 +150,8 @@ def first_answers(asked: Answers) -> FirstAnswers:
         With every answer that can't be.
     """
     faults: list[Fault] = []
-    units = UnitSystem(_one_of(asked, "units", UNITS, faults))
+    usual_units = str(reading().likely_units)
+    units = UnitSystem(_one_of(asked, "units", dict.fromkeys([usual_units, *UNITS]), faults))
     step = asked.one("step")
     usual = (4.0, 10.0, 15.0, 165.0) if units is UnitSystem.US else (1.2, 3.0, 5.0, 50.0)
     grid = 1.0 if units is UnitSystem.US else 0.2

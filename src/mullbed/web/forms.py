@@ -10,6 +10,7 @@ from urllib.parse import parse_qsl
 from fastapi import Depends, Request
 
 from mullbed.errors import Fault, InputFault
+from mullbed.language import in_signs
 from mullbed.units import parse_number
 
 LONGEST = 2000
@@ -93,6 +94,14 @@ async def sent_form(request: Request) -> Answers:
 def asked_form(request: Request) -> Answers:
     """Return what was asked in the address."""
     return answers_of(request.query_params.multi_items())
+
+
+def shown_number(value: float) -> str:
+    """Return a number as it stands in a field: with the reader's decimal sign, never with three digits behind it.
+
+    Three digits behind a comma could be thousands, so they would be refused when the field is sent.
+    """
+    return in_signs(f"{round(value, 2):g}")
 
 
 Sent = Annotated[Answers, Depends(sent_form)]

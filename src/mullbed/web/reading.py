@@ -33,6 +33,8 @@ POINT_IN_SPANISH = frozenset({"mx", "us", "gt", "hn", "ni", "pa", "pe", "pr", "s
 """Where Spanish is written with a decimal point (Unicode CLDR; from memory)."""
 COMMA_IN_ENGLISH = frozenset({"za", "at", "be", "ch", "de", "dk", "fi", "nl", "se", "si"})
 """Where English is written with a decimal comma, or is read by people who write one (CLDR; from memory)."""
+US_UNITS = frozenset({"us", "lr"})
+"""Where gardeners measure in feet and gallons (Unicode CLDR; from memory)."""
 MONTH_FIRST = frozenset({"us", "ph", "pr"})
 """Where English puts the month before the day (Unicode CLDR; from memory)."""
 
@@ -44,6 +46,8 @@ class Reading:
     language: Language = ENGLISH
     units: UnitSystem | None = None
     """Chosen by the reader; None for the garden's own."""
+    likely_units: UnitSystem = UnitSystem.METRIC
+    """Of a garden they begin."""
     chosen: tuple[str, str, str] = ("", "", "")
     """Language, units and decimal sign as the reader chose them; empty where they did not."""
 
@@ -85,7 +89,8 @@ def reading_of(cookies: str, accepted: str) -> Reading:
     code, region = _accepted(accepted)
     if language and language != code:
         code, region = language, ""
-    return Reading(_language(code, region, decimal), UNITS.get(units), (language, units, decimal))
+    likely = UNITS.get(units) or (UnitSystem.US if region in US_UNITS else UnitSystem.METRIC)
+    return Reading(_language(code, region, decimal), UNITS.get(units), likely, (language, units, decimal))
 
 
 def _chosen(cookies: str) -> tuple[str, str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from urllib.parse import quote
 
@@ -26,6 +26,7 @@ from mullbed.reports.season_ribbons import bed_chart, patterns
 from mullbed.reports.week_reading import WeekValues, marked, read_week, tapped_weeks, week_sentence
 from mullbed.reports.words import number, short_day
 from mullbed.web.forms import Asked
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 
@@ -90,6 +91,7 @@ def bed_page(request: Request, name: str, asking: Asking, asked: Asked) -> Respo
     if not asking.sees(name):
         raise NotFound("bed", name, ())
     shown = show_bed(asking.where, name, today(request))
+    shown = replace(shown, units=units_read(shown.units))
     return page(request, "bed.html", bed_context(shown, asking.name, asked.one("week")))
 
 

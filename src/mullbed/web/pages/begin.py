@@ -15,7 +15,7 @@ from mullbed.domain.garden import UnitSystem
 from mullbed.errors import Fault, InputFault
 from mullbed.language import say
 from mullbed.web import first_garden as first
-from mullbed.web.forms import Answers, Asked, Sent
+from mullbed.web.forms import Answers, Asked, Sent, shown_number
 from mullbed.web.long_work import begin_plan
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, signature, today
@@ -113,7 +113,7 @@ def _context(answers: first.FirstAnswers, at: int, faults: tuple[Fault, ...]) ->
         back="/begin?" + urlencode([*fields, ("at", str(at - 1))]),
         carried=tuple((name, value) for name, value in fields if not name.startswith(own)),
         garden=answers.name,
-        latitude="" if answers.latitude is None else f"{answers.latitude:g}",
+        latitude="" if answers.latitude is None else shown_number(answers.latitude),
         climates=tuple((key, one.words, key == answers.climate) for key, one in first.CLIMATES.items()),
         halves=tuple((key, words, key == answers.half) for key, words in first.HALVES.items()),
         feels=tuple((key, words, key == answers.feel) for key, (words, _) in first.FEELS.items()),
@@ -123,14 +123,16 @@ def _context(answers: first.FirstAnswers, at: int, faults: tuple[Fault, ...]) ->
             BedRow(
                 index,
                 one.name,
-                f"{one.length:g}",
-                f"{one.width:g}",
+                shown_number(one.length),
+                shown_number(one.width),
                 tuple((key, words, key == one.grows) for key, (words, _, _) in first.GROWS.items()),
             )
             for index, one in enumerate(answers.beds)
         ),
         more=len(answers.beds) < first.MOST_BEDS,
-        heaps=tuple(HeapRow(key, one.words, one.unit, f"{answers.heaps[key]:g}") for key, one in first.HEAPS.items()),
+        heaps=tuple(
+            HeapRow(key, one.words, one.unit, shown_number(answers.heaps[key])) for key, one in first.HEAPS.items()
+        ),
         faults=faults,
     )
 

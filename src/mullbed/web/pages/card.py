@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from urllib.parse import quote
 
@@ -21,6 +21,7 @@ from mullbed.reports.reasons import layer_dont
 from mullbed.reports.words import capital, listed, weekday_words
 from mullbed.web.forms import Answers, Asked, Sent
 from mullbed.web.lift_texts import lift_texts
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 from mullbed.web.writing import write
@@ -102,7 +103,8 @@ def _found(request: Request, name: str, asking: Asking) -> LayerPreview:
 
     if not asking.sees(name):
         raise NotFound("bed", name, ())
-    return preview_layer(asking.where, name, today(request))
+    found = preview_layer(asking.where, name, today(request))
+    return replace(found, units=units_read(found.units))
 
 
 def _context(found: LayerPreview, told: Written | None) -> CardContext:

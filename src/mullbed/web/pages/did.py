@@ -10,13 +10,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.bed import Bed
+from mullbed.domain.garden import UnitSystem
 from mullbed.domain.in_hand import InHand
 from mullbed.errors import NotFound
 from mullbed.language import say
-from mullbed.reports.amounts import count_words, mass_words
+from mullbed.reports.amounts import count_words, is_us
 from mullbed.reports.names import bed_title, crop_name
 from mullbed.reports.words import day_words, weekday_words
-from mullbed.web.forms import Asked, Sent
+from mullbed.units import from_canonical
+from mullbed.web.forms import Asked, Sent, shown_number
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
 from mullbed.web.writing import write
@@ -34,8 +37,8 @@ class Stand:
     key: str
     name: str
     mass: str
-    """Weight picked last, in kilograms."""
-    said: str
+    """Weight picked last, in the unit of the reader."""
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +98,7 @@ def _show(request: Request, asking: Visitor, asked: Asked, name: str) -> Respons
     bed = found.garden.bed(name) if name else None
     if name and (bed is None or not asking.sees(bed.name)):
         raise NotFound("bed", name, ())
-    units = found.garden.site.units
+    units = units_read(found.garden.site.units)
     context = DidContext(
         title=say("I did something"),
         here="",
@@ -110,9 +113,7 @@ def _show(request: Request, asking: Visitor, asked: Asked, name: str) -> Respons
         ),
         waters=_waters(found, bed),
         sow=_sow(found, bed),
-        pick=tuple(
-            Stand(key, crop_name(key), f"{mass:g}", mass_words(mass, units)) for key, mass in _picked(found, bed)
-        ),
+        pick=tuple(Stand(key, crop_name(key), *_weight(mass, units)) for key, mass in _picked(found, bed)),
         pots=tuple(
             Pots(
                 one.batch,
@@ -128,6 +129,12 @@ def _show(request: Request, asking: Visitor, asked: Asked, name: str) -> Respons
         back="/did" + (f"?{urlencode({'bed': bed.name})}" if bed is not None else ""),
     )
     return page(request, "did.html", context)
+
+
+def _weight(kilograms: float, units: UnitSystem) -> tuple[str, str]:
+    """Return a weight as it stands in a field, and its unit."""
+    unit = "lb" if is_us(units) else "kg"
+    return shown_number(from_canonical(kilograms, unit)), unit
 
 
 def _waters(found: InHand, bed: Bed | None) -> tuple[tuple[str, str], ...]:

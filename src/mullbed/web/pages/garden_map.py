@@ -16,6 +16,7 @@ from mullbed.reports.garden_map import MapBed, map_svg, placed_beds
 from mullbed.reports.matter import matter_of
 from mullbed.reports.names import bed_title
 from mullbed.reports.round_list import IN_FULL, do_words
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 
@@ -70,11 +71,11 @@ def map_page(request: Request, asking: Asking) -> Response:
 
     day = today(request)
     found = walk_round(asking.where, day)
-    garden = list_in_hand(asking.where, day).garden
+    garden, units = list_in_hand(asking.where, day).garden, units_read(found.units)
     visits = tuple(visit for visit in found.walk.visits if asking.sees(visit.bed))
     due = [visit.bed for visit in visits if visit.stops][:IN_FULL]
     beds = [
-        map_bed(bed, visit, due.index(visit.bed) + 1 if visit.bed in due else None, found.units)
+        map_bed(bed, visit, due.index(visit.bed) + 1 if visit.bed in due else None, units)
         for visit in sorted(visits, key=lambda one: one.place)
         if (bed := garden.bed(visit.bed)) is not None
     ]
@@ -86,7 +87,7 @@ def map_page(request: Request, asking: Asking) -> Response:
         garden=garden.site.name,
         placed=bool(placed),
         some=bool(others),
-        map=map_svg(beds, found.units),
+        map=map_svg(beds, units),
         lines=tuple(
             MapLine(str(one.stop or ""), one.name, one.address, one.words)
             for one in sorted(beds, key=lambda one: one.stop or 99)

@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from mullbed.domain.in_hand import Heap, InHand
 from mullbed.domain.record_batches import Answer, Decision
 from mullbed.language import say
+from mullbed.reports.amounts import is_us
 from mullbed.reports.in_hand_words import (
     counted_words,
     heap_title,
@@ -23,7 +24,8 @@ from mullbed.reports.matter import matter_of
 from mullbed.reports.names import residue_name
 from mullbed.reports.vessels import vessel
 from mullbed.reports.words import plural
-from mullbed.web.forms import Asked, Sent
+from mullbed.web.forms import Asked, Sent, shown_number
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 from mullbed.web.writing import write
@@ -96,6 +98,8 @@ class WeighContext:
     here: str
     what: tuple[tuple[str, str], ...]
     containers: tuple[str, ...]
+    unit: str
+    """Of its weight, where none is written."""
 
 
 @router.get("/in-hand", response_class=HTMLResponse)
@@ -113,7 +117,7 @@ def in_hand_page(request: Request, asking: Asking, asked: Asked) -> Response:
         rows=tuple(_row(one, largest, found) for one in found.heaps),
         held=tuple(_row(one, largest, found) for one in found.held),
         untested=found.untested,
-        written=written(asking, asked, found.garden.site.units),
+        written=written(asking, asked, units_read(found.garden.site.units)),
     )
     return page(request, "in_hand.html", context)
 
@@ -127,11 +131,11 @@ def _row(heap: Heap, largest: float, found: InHand) -> Row:
         title=heap_title(heap),
         source=source_words(heap),
         picture=vessel(heap.container, heap.litres, largest, matter_of(heap.residue, fresh), share),
-        count=f"{heap.count:g}",
+        count=shown_number(heap.count),
         shown=number_of(heap.count),
         unit=plural(heap.container, 1 if whole else 2),
-        less=f"{max(0.0, heap.count - 1.0):g}",
-        more=f"{heap.count + 1.0:g}",
+        less=shown_number(max(0.0, heap.count - 1.0)),
+        more=shown_number(heap.count + 1.0),
         keeps=keeps_words(heap, found.today),
         dont=held_words(heap, found.tests, found.today) if heap.held_because is not None else "",
     )
@@ -181,9 +185,9 @@ def weigh_page(request: Request, asking: Asking) -> Response:
     from mullbed.usecases.list_in_hand import list_in_hand
 
     found = list_in_hand(asking.where, today(request))
-    return page(
-        request, "weigh.html", WeighContext(say("Weigh a bucket"), "in hand", _residues(found), _containers(found))
-    )
+    unit = "lb" if is_us(units_read(found.garden.site.units)) else "kg"
+    context = WeighContext(say("Weigh a bucket"), "in hand", _residues(found), _containers(found), unit)
+    return page(request, "weigh.html", context)
 
 
 def _residues(found: InHand) -> tuple[tuple[str, str], ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote
 
 from fastapi import APIRouter, Request
@@ -22,8 +22,9 @@ from mullbed.reports.matter import matter_of
 from mullbed.reports.names import bed_title
 from mullbed.reports.vessels import swatch
 from mullbed.reports.words import plural, weekday_words
-from mullbed.web.forms import Answers, Asked, Sent
+from mullbed.web.forms import Answers, Asked, Sent, shown_number
 from mullbed.web.lift_texts import lift_texts, written_container
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
 from mullbed.web.writing import write
@@ -120,6 +121,7 @@ def lay_page(request: Request, name: str, asking: Asking, asked: Asked) -> Respo
         raise NotFound("bed", name, ())
     counts, cans = _counts(asked)
     found = preview_layer(asking.where, name, today(request), counts, cans=cans)
+    found = replace(found, units=units_read(found.units))
     return page(request, "lay.html", _context(found))
 
 
@@ -199,7 +201,7 @@ def _row(heap: Heap, chosen: dict[str, float]) -> LiftRow:
         title=heap_title(heap),
         picture=swatch(matter_of(heap.residue, fresh)),
         unit=say("{container}, of {count}", container=plural(heap.container, heap.count), count=number_of(heap.count)),
-        count=f"{chosen.get(heap.name, 0.0):g}",
+        count=shown_number(chosen.get(heap.name, 0.0)),
         residue=heap.residue,
         container=written_container(heap),
         soft=fresh,
@@ -223,6 +225,7 @@ def laid_page(request: Request, name: str, asking: Asking, asked: Asked) -> Resp
     if not asking.sees(name):
         raise NotFound("bed", name, ())
     found = preview_layer(asking.where, name, today(request), {})
+    found = replace(found, units=units_read(found.units))
     return page(request, "laid.html", _laid(request, asking, found, asked))
 
 

@@ -21,6 +21,7 @@ from mullbed.reports.names import bed_title, crop_name, residue_name
 from mullbed.reports.season_ribbons import bed_chart, patterns
 from mullbed.reports.words import capital, counted, day_words, weekday_words
 from mullbed.usecases import share_look as looks
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import now, settings_of, today
 
@@ -94,7 +95,7 @@ def _garden(request: Request, where: Where, token: str) -> Response:
 
     day = today(request)
     told = plan_on_paper(where, day)
-    garden, units = told.garden, told.garden.site.units
+    garden, units = told.garden, units_read(told.garden.site.units)
     beds, lines = [], []
     for bed in garden.beds:
         laid = [one for one in bed.layers if one.day <= day]
@@ -142,6 +143,7 @@ def _shown(request: Request, where: Where, name: str, back: str = "") -> Respons
     from mullbed.usecases.show_bed import show_bed
 
     shown = show_bed(where, name, today(request))
+    shown = replace(shown, units=units_read(shown.units))
     return page(request, "look.html", _bed_context(shown, back))
 
 

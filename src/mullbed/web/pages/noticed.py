@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from mullbed.domain.diagnosis import UNKNOWN, Diagnosis, NextCheck
 from mullbed.errors import NotFound
 from mullbed.language import say
-from mullbed.reports.amounts import count_words
+from mullbed.reports.amounts import count_words, is_us
 from mullbed.reports.diagnosis_card import (
     cost_words,
     dont_words,
@@ -26,7 +26,9 @@ from mullbed.reports.diagnosis_page import cost_of_waiting, first_words, sign_wo
 from mullbed.reports.finding_marks import SENSES, SHORT_WORDS, finding_mark
 from mullbed.reports.names import bed_title
 from mullbed.reports.words import capital, listed
+from mullbed.units import from_canonical
 from mullbed.web.forms import Answers, Asked, Sent
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
 from mullbed.web.writing import write
@@ -191,7 +193,7 @@ def noticed_page(request: Request, asking: Asking, asked: Asked) -> Response:
         senses=_senses() if name else (),
         more=_more() if name else (),
         first=(),
-        written=written(asking, asked, found.garden.site.units),
+        written=written(asking, asked, units_read(found.garden.site.units)),
         back="/noticed" + (f"?{urlencode({'bed': name})}" if name else ""),
     )
     return page(request, "noticed.html", context)
@@ -325,7 +327,7 @@ def _result(whole: object, asking: Visitor, asked: Answers) -> ResultContext:
 
     if not isinstance(whole, BedTrouble):
         raise TypeError("a diagnosis is told of a bed")
-    found, bed, units = whole.diagnosis, whole.bed, whole.garden.site.units
+    found, bed, units = whole.diagnosis, whole.bed, units_read(whole.garden.site.units)
     first = found.first
     doing = first.remedy
     figure, unit = "", ""
@@ -334,6 +336,8 @@ def _result(whole: object, asking: Visitor, asked: Answers) -> ResultContext:
         unit = say("{container} of dry cover", container=unit)
     elif doing.water_litres is not None:
         figure, unit = f"{doing.water_litres:.0f}", say("litres of water")
+        if is_us(units):
+            figure, unit = f"{from_canonical(doing.water_litres, 'gal'):.0f}", say("gallons of water")
     look = next((one for one in found.checks), None)
     return ResultContext(
         title=say("What to do"),

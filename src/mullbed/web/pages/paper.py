@@ -17,6 +17,7 @@ from mullbed.reports.paper_sheets import away_sheet, task_sheets
 from mullbed.reports.sheet import Sheet, sheets_pdf
 from mullbed.reports.words import day_words, weekday_words
 from mullbed.web.forms import Answers, Asked
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
 
@@ -179,7 +180,8 @@ def _told(request: Request, asking: Visitor, only: str = "") -> tuple[Garden, Se
     plan = told.plan
     if plan is not None:
         plan = replace(plan, layers=tuple(one for one in plan.layers if one.layer.bed in names))
-    return replace(told.garden, beds=beds), plan
+    site = replace(told.garden.site, units=units_read(told.garden.site.units))
+    return replace(told.garden, beds=beds, site=site), plan
 
 
 def _usual_away(garden: Garden, day: date) -> tuple[date, date]:

@@ -21,6 +21,7 @@ from mullbed.reports.season_ribbons import Ribbon, ribbon_svg, scale_bar
 from mullbed.reports.season_words import NO_PLAN, gathering_words, made_words, short_sentences
 from mullbed.reports.words import capital, counted, short_day
 from mullbed.web.making import Stage, making_of
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, today
 
@@ -89,6 +90,7 @@ def season_page(request: Request, asking: Asking) -> Response:
     from mullbed.usecases.show_plan import season_ahead, show_plan
 
     shown, now = show_plan(asking.where), today(request)
+    units = units_read(shown.units)
     at_work = making_of(request, asking.where)
     coming = [one for one in shown.coming(now) if asking.sees(one.layer.bed)]
     seen = [name for name in shown.beds if asking.sees(name)]
@@ -114,11 +116,11 @@ def season_page(request: Request, asking: Asking) -> Response:
         gather=tuple(
             (say("Week of {day}", day=short_day(one.week)), gathering_words(one)) for one in shown.gather(now)[:12]
         ),
-        short=tuple(short_sentences(shown.plan, shown.units)) if shown.plan is not None else (),
-        ribbons=tuple(_ribbon(name, ahead[name], coming, now, shown.units) for name in seen if name in ahead),
+        short=tuple(short_sentences(shown.plan, units)) if shown.plan is not None else (),
+        ribbons=tuple(_ribbon(name, ahead[name], coming, now, units) for name in seen if name in ahead),
         defs=ribbon_patterns(ahead.values()),
         months=_months(next(iter(ahead.values()))) if ahead else "",
-        bar=scale_bar(RIBBON_SCALE, shown.units) if ahead else "",
+        bar=scale_bar(RIBBON_SCALE, units) if ahead else "",
         laid=say("{layers} laid so far.", layers=capital(counted(laid, "planned layer"))) if laid else "",
         id=shown.id if asking.leads else "",
         came=_came(shown.laid, seen),

@@ -27,6 +27,7 @@ from mullbed.reports.round_list import (
 )
 from mullbed.reports.walk_picture import WalkBed, walk_svg
 from mullbed.reports.words import capital, listed, weekday_words
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, settings_of, today
 
@@ -94,7 +95,7 @@ def round_page(request: Request, asking: Asking) -> Response:
         found = walk_round(asking.where, today(request))
     except InputFault:
         return RedirectResponse("/begin", 303)
-    walk, units = found.walk, found.units
+    walk, units = found.walk, units_read(found.units)
     visits = tuple(visit for visit in walk.visits if asking.sees(visit.bed))
     due = [visit for visit in visits if visit.stops]
     context = RoundContext(
@@ -109,7 +110,7 @@ def round_page(request: Request, asking: Asking) -> Response:
             LineStop(place, bed_title(visit.bed), bed_address(visit.bed), do_words(visit.stops[0], units))
             for place, visit in enumerate(due[1:IN_FULL], start=2)
         ),
-        heap=tuple(f"{capital(do_words(stop, units))}. {why_words(stop)}" for stop in walk.heap),
+        heap=tuple(f"{capital(do_words(stop, units))}. {why_words(stop, units)}" for stop in walk.heap),
         later=_later(due),
         alone=_alone(walk, visits),
         standing=on_page(standing_words(walk)),
@@ -151,7 +152,7 @@ def _full(visit: BedVisit, units: UnitSystem) -> FullStop:
         figure,
         unit,
         then,
-        why_words(stop),
+        why_words(stop, units),
         dont_words(stop),
         tuple(look_words(one) for one in visit.look),
         stone,
