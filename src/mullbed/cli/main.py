@@ -40,6 +40,7 @@ from mullbed.cli.serve import serve
 from mullbed.cli.show import show
 from mullbed.cli.trial import trial
 from mullbed.cli.validate import validate
+from mullbed.cli.weather import weather
 from mullbed.cli.worth import worth
 from mullbed.errors import BalanceError, DirectionError, MullbedError
 
@@ -102,7 +103,7 @@ for command in (
     app.command()(command)
 app.command("round")(walk)
 app.command("in-hand")(in_hand)
-for group in (garden, log):
+for group in (garden, log, weather):
     app.add_typer(group)
 app.command()(bed)
 app.command()(season)

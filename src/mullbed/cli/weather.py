@@ -1,0 +1,100 @@
+"""``mullbed weather``: daily weather from any table or open service, and what it says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from mullbed.cli.screen import JsonOption, PlainOption, Screen
+
+weather = typer.Typer(
+    name="weather", no_args_is_help=True, rich_markup_mode=None, help="Bring daily weather from any table or service."
+)
+
+LatitudeOption = Annotated[
+    float | None,
+    typer.Option("--latitude", metavar="DEGREES", min=-72.0, max=72.0, help="North positive; finds more slips."),
+]
+ElevationOption = Annotated[float | None, typer.Option("--elevation", metavar="METRES", help="Above the sea.")]
+GapsOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--gaps",
+        metavar="WAY",
+        help="What to do about missing values, one after the other: leave, refuse, line:3 (up to 3 days), other-years. "
+        "Without it they are named and stay missing.",
+    ),
+]
+
+
+@weather.command("read")
+def read(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="A station's table (CSV), or the saved answer of an open service.")
+    ],
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write the weather file a garden can name.")
+    ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--column", metavar="OURS=HEADING:UNIT", help="Say what a column is: tmax_c=TX:°F; srad= leaves it out."
+        ),
+    ] = None,
+    mapping: Annotated[
+        Path | None, typer.Option("--mapping", metavar="FILE", help="What the columns are, kept from an earlier table.")
+    ] = None,
+    keep_mapping: Annotated[
+        Path | None,
+        typer.Option("--keep-mapping", metavar="FILE", help="Keep what the columns are for the next table."),
+    ] = None,
+    dates: Annotated[
+        str | None, typer.Option("--dates", metavar="ORDER", help="year-month-day, day-month-year or month-day-year.")
+    ] = None,
+    wind_height: Annotated[
+        float | None, typer.Option("--wind-height", metavar="METRES", min=0.5, max=100.0, help="2 where not told.")
+    ] = None,
+    latitude: LatitudeOption = None,
+    elevation: ElevationOption = None,
+    gaps: GapsOption = None,
+    swap: Annotated[
+        bool, typer.Option("--swap", help="Swap lowest and highest back on days where they are the wrong way round.")
+    ] = False,
+    source: Annotated[str | None, typer.Option("--source", metavar="WORDS", help="Where it is from.")] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="What was guessed has been seen and is right.")] = False,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Read a station's table, whatever its columns.
+
+    Names and units are found, shown and written only when you have confirmed what was guessed. Gaps are named and
+    filled only as you say. What looks odd is told: frozen sensors, swapped columns, units that slip.
+
+    \b
+    mullbed weather read station.csv --latitude 48.2
+    mullbed weather read station.csv --yes --out weather.csv
+    """
+    from mullbed.reports.weather_record import record_document, record_text
+    from mullbed.usecases.read_weather import read_weather
+
+    found = read_weather(
+        file,
+        columns=column or (),
+        mapping=mapping,
+        dates=dates,
+        wind_height=wind_height,
+        latitude=latitude,
+        elevation=elevation,
+        gaps=gaps or (),
+        swap=swap,
+        source=source,
+        confirmed=yes,
+        out=out,
+        keep_mapping=keep_mapping,
+    )
+    written = [str(path) for path in (out, keep_mapping) if path is not None]
+    Screen(as_json, plain).show(
+        lambda style: record_text(found, style, written=written), lambda: record_document(found)
+    )
