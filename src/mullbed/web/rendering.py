@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from mullbed.language import language, say, say_many
 from mullbed.reports.signs import sign
+from mullbed.web.field_words import field_words
 from mullbed.web.ground_edge import ground_edge, wavy_line
 from mullbed.web.reading import LANGUAGES, UNREVIEWED
 from mullbed.web.visitor import visitor_of
@@ -39,7 +40,9 @@ def environment() -> Environment:
     )
     made.add_extension("jinja2.ext.i18n")
     made.install_gettext_callables(say, say_many, newstyle=False)  # type: ignore[attr-defined]
-    made.globals.update(_=say, n_=say_many, spoken=language, tongues=LANGUAGES, unreviewed=UNREVIEWED)
+    made.globals.update(
+        _=say, n_=say_many, spoken=language, field_words=field_words, tongues=LANGUAGES, unreviewed=UNREVIEWED
+    )
     made.policies["ext.i18n.trimmed"] = True
     return made
 

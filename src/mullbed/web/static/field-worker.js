@@ -42,7 +42,7 @@ async function page(request) {
     await seen(request, answer);
     return answer;
   } catch (_) {
-    return (await lastSeen(request)) || new Response("No signal, and this page was not opened on this phone before.", { status: 503, headers: { "content-type": "text/plain; charset=utf-8" } });
+    return (await lastSeen(request)) || new Response("No signal, and this page was not opened on this phone before.\nSin cobertura, y esta página no se había abierto antes en este teléfono.", { status: 503, headers: { "content-type": "text/plain; charset=utf-8" } });
   }
 }
 async function fixed(request) {

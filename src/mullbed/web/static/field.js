@@ -4,6 +4,8 @@
   const DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ";
   const reader = document.documentElement.dataset.reader || "";
   const signal = document.getElementById("signal");
+  const words = JSON.parse((document.getElementById("words") || { textContent: "{}" }).textContent);
+  const decimal = document.documentElement.dataset.decimal || ".";
   const PATIENCE = 12000; // a page that takes longer counts as no signal [ms]
 
   // The same 26 digits the record makes: 48 bits of the moment, 80 random bits.
@@ -44,15 +46,18 @@
   const waiting = async () => ((await onNotes("readonly", (notes) => notes.getAll())) || []).filter((one) => one.reader === reader);
 
   function say(text) { if (signal) signal.textContent = text; }
-  function counted(count) { return count === 1 ? "1 note waits on this phone" : count + " notes wait on this phone"; }
+  function told(key, values) { return (words[key] || key).replace(/\{(\w+)\}/g, (place, name) => (values && name in values ? values[name] : place)); }
+  function counted(count) { return told(count === 1 ? "one" : "many", { count }); }
+  const numeral = (text) => Number(String(text).replace(",", "."));
+  const shown = (number) => String(number).replace(".", decimal);
   async function tell(sent) {
     const notes = await waiting();
     const refused = notes.filter((one) => one.refused);
     const open = notes.length - refused.length;
-    if (refused.length) say("Not taken: " + refused[0].refused + (open ? " " + counted(open) + "." : ""));
-    else if (open) say((navigator.onLine ? "" : "No signal. ") + counted(open) + ". They send themselves when you are back in range.");
-    else if (sent) say("All notes are in.");
-    else say(navigator.onLine ? "" : "No signal");
+    if (refused.length) say(told("refused", { why: refused[0].refused }) + (open ? " " + counted(open) + "." : ""));
+    else if (open) say((navigator.onLine ? "" : told("no signal") + ". ") + counted(open) + ". " + told("later"));
+    else if (sent) say(told("sent"));
+    else say(navigator.onLine ? "" : told("no signal"));
   }
 
   // ---- sending ------------------------------------------------------------------------------------------------
@@ -74,7 +79,7 @@
           const note = notes.find((other) => other.id === one.id);
           if (!note) continue;
           moved += 1;
-          if (one.state === "refused") await keep(Object.assign(note, { refused: one.why || "It was refused." }));
+          if (one.state === "refused") await keep(Object.assign(note, { refused: one.why || told("it was refused") }));
           else { await drop(one.id); sent += 1; }
         }
         if (!moved) break;
@@ -92,52 +97,57 @@
   }
   async function wait(form, fields, id) {
     await keep({ id, reader, path: new URL(form.action, location.href).pathname, fields, written_at: new Date().toISOString() });
-    let told = document.getElementById("waits-here");
-    if (!told) {
-      told = document.createElement("div");
-      told.id = "waits-here";
-      told.className = "done";
-      told.setAttribute("role", "status");
-      document.querySelector("main h1").after(told);
+    let box = document.getElementById("waits-here");
+    if (!box) {
+      box = document.createElement("div");
+      box.id = "waits-here";
+      box.className = "done";
+      box.setAttribute("role", "status");
+      document.querySelector("main h1").after(box);
     }
     const count = (await waiting()).filter((one) => !one.refused).length;
-    told.replaceChildren();
+    box.replaceChildren();
     const head = document.createElement("p");
     head.className = "strong";
-    head.textContent = "Written down on this phone.";
+    head.textContent = told("kept");
     const rest = document.createElement("p");
-    rest.textContent = counted(count) + ". Nothing is lost if you close this.";
+    rest.textContent = counted(count) + ". " + told("safe");
     const undo = document.createElement("button");
     undo.className = "undo";
     undo.type = "button";
-    undo.textContent = "Undo";
-    undo.addEventListener("click", async () => { await drop(id); told.remove(); await tell(false); });
-    told.append(head, rest, undo);
+    undo.textContent = told("undo");
+    undo.addEventListener("click", async () => { await drop(id); box.remove(); await tell(false); });
+    box.append(head, rest, undo);
     if (form.dataset.first) {
       const first = document.createElement("p");
       for (const [name, value] of fields) {
         if (name !== "sign") continue;
         const link = document.createElement("a");
         link.href = form.dataset.first + "#" + encodeURIComponent(value);
-        link.textContent = "What to do first: " + value.replace(/_/g, " ");
+        link.textContent = told("first", { sign: signWord(form, value) });
         link.className = "pick";
         first.append(link);
       }
-      told.append(first);
+      box.append(first);
     }
-    told.scrollIntoView({ block: "center" });
+    box.scrollIntoView({ block: "center" });
     if (form.hasAttribute("data-count")) recount(form, fields);
     else form.reset();
     await tell(false);
   }
+  // A sign as it is told beside its box.
+  function signWord(form, value) {
+    const box = form.querySelector('input[name=sign][value="' + CSS.escape(value) + '"]');
+    return (box && box.parentElement && box.parentElement.textContent.trim()) || value.replace(/_/g, " ");
+  }
   // A count that waits shows at once, so that the next tap counts on from it.
   function recount(form, fields) {
-    const count = Number((fields.find(([name]) => name === "count") || ["", "0"])[1]);
-    const shown = form.querySelector(".n");
-    if (shown) shown.textContent = String(count);
+    const count = numeral((fields.find(([name]) => name === "count") || ["", "0"])[1]);
+    const place = form.querySelector(".n");
+    if (place) place.textContent = shown(count);
     const [less, more] = form.querySelectorAll("button[name=count]");
-    if (less) less.value = String(Math.max(0, count - 1));
-    if (more) more.value = String(count + 1);
+    if (less) less.value = shown(Math.max(0, count - 1));
+    if (more) more.value = shown(count + 1);
   }
   async function submitted(event) {
     const form = event.target;
@@ -191,7 +201,7 @@
       history.replaceState(null, "", address);
     } catch (_) {
       stepped(form, event.submitter);
-      say("No signal. What it will do is told when you are back in range.");
+      say(told("untold"));
     }
   }
   // Without signal the number still counts, and so does the layer that is written down.
@@ -199,8 +209,8 @@
     const [sign, name] = button ? [button.value.split(":")[0], button.value.split(":").slice(1).join(":")] : ["", ""];
     const input = form.querySelector('input[name="' + CSS.escape(name === "cans" ? "cans" : "n." + name) + '"]');
     if (!input || !(sign === "plus" || sign === "minus")) return;
-    const count = Math.max(0, Number(input.value.replace(",", ".")) + (sign === "plus" ? 1 : -1));
-    input.value = String(count);
+    const count = Math.max(0, numeral(input.value) + (sign === "plus" ? 1 : -1));
+    input.value = shown(count);
     const laid = document.getElementById("laid");
     if (!laid) return;
     if (name === "cans") { const cans = laid.querySelector("input[name=cans]"); if (cans) cans.value = String(count); return; }
