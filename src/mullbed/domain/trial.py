@@ -213,6 +213,10 @@ class MeasureResult:
     method: str
     """What was computed, for a statistician."""
     notes: tuple[str, ...] = ()
+    plot_values: tuple[tuple[str, str, float], ...] = ()
+    """Plot, season and the value it entered the analysis with, turned back from logs. [unit]"""
+    baseline: tuple[tuple[str, float], ...] = ()
+    """Plot and its reading before the first treatment, where every plot has one. [unit]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mullbed.domain.field_check import FieldCheck
-from mullbed.domain.trial import Scale, TrialPlan, TrialResult
+from mullbed.domain.trial import Reading, Scale, TrialPlan, TrialResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,3 +52,7 @@ class AnalysedTrial:
     result: TrialResult
     locked: bool
     seal_holds: bool
+    readings: tuple[Reading, ...] = ()
+    """What it rests on, as it was read."""
+    seen: tuple[str, ...] = ()
+    """What the readings show to be otherwise than planned, in sentences."""

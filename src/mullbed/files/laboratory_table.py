@@ -118,7 +118,7 @@ def read_laboratory(
                 before.depth_to,
                 before.cores,
                 (*before.values, *sample.values),
-            )  # fmt: skip
+            )
         )
     kept = tuple(one for one in found.values() if one.values)
     if not kept and not faults:

@@ -29,7 +29,7 @@ def read_trial(path: Path, checks: dict[str, FieldCheck]) -> tuple[TrialPlan, tu
     """
     text = read_plain_text(path, "a trial file (TOML or JSON)")
     if path.suffix.casefold() == ".json":
-        return _from_json(text, str(path))
+        return trial_from_text(text, str(path))
     return _from_toml(text, str(path), checks), ()
 
 
@@ -57,6 +57,7 @@ def _from_toml(text: str, place: str, checks: dict[str, FieldCheck]) -> TrialPla
     correlation = root.number("correlation", 0.0, 0.99, "")
     worthwhile = root.number("worthwhile", 0.001, 5.0, "of the control", required="Smallest difference worth having.")
     seed = root.whole("seed", 0, 2**32 - 1, "")
+    seasons = root.whole("seasons", 1, 20, "")
     beds = tuple(str(bed) for bed in root.raw("beds") or ())
     root.no_others()
     reading.raise_faults()
@@ -77,6 +78,7 @@ def _from_toml(text: str, place: str, checks: dict[str, FieldCheck]) -> TrialPla
         seed=1 if seed is None else seed,
         plots=(),
         beds=beds,
+        seasons=1 if seasons is None else seasons,
     )
 
 
@@ -118,8 +120,8 @@ def trial_text(plan: TrialPlan, deviations: tuple[Deviation, ...] = ()) -> str:
     return json.dumps(content, ensure_ascii=False, indent=2, default=str) + "\n"
 
 
-def _from_json(text: str, place: str) -> tuple[TrialPlan, tuple[Deviation, ...]]:
-    """Return a drawn plan."""
+def trial_from_text(text: str, place: str) -> tuple[TrialPlan, tuple[Deviation, ...]]:
+    """Return a drawn plan and what was done otherwise, from JSON text; raises InputFault where it is none."""
     try:
         content = json.loads(text)
         if content["format"] != FORMAT:

@@ -70,6 +70,8 @@ class Photo:
     kind: str
     """"jpeg" or "png"."""
     words: str
+    digest: str = ""
+    """Of its content, where a page can fetch it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +174,7 @@ def _part(part: SheetPart, level: int) -> str:
             return '<ol class="steps">' + "".join(f"<li>{escape(one)}</li>" for one in steps) + "</ol>"
         case Picture(svg, sentence):
             return f"<figure>{svg}<figcaption>{escape(sentence)}</figcaption></figure>"
-        case Photo(content, kind, words):
+        case Photo(content, kind, words, _):
             data = base64.b64encode(content).decode("ascii")
             return f'<figure><img alt="{escape(words)}" src="data:image/{kind};base64,{data}"><figcaption>{escape(words)}</figcaption></figure>'
         case Beside(photos):
@@ -222,7 +224,7 @@ def _plain(part: SheetPart) -> dict[str, object]:
                 svg if "xmlns=" in svg[:400] else svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
             )
             return {"kind": "picture", "svg": named, "text": sentence}
-        case Photo(content, kind, words):
+        case Photo(content, kind, words, _):
             return {"kind": "photos", "photos": [_photo(content, kind, words)]}
         case Beside(photos):
             return {"kind": "photos", "photos": [_photo(one.content, one.kind, one.words) for one in photos]}

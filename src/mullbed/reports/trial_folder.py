@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
 from datetime import date
 from importlib import resources
 from io import StringIO
 from pathlib import Path
 
+from mullbed.domain.bed import Bed
+from mullbed.domain.garden import UnitSystem
 from mullbed.domain.trial import Plot, TrialPlan
 from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.reports import pigments
 from mullbed.reports.pdf import square_code, typeset
 from mullbed.reports.plan_folder import write_folder
+from mullbed.reports.trial_map import trial_map_svg
+from mullbed.reports.trial_picture import layout_words, strips_svg
+from mullbed.reports.trial_words import fairness_words, ways_explained
 from mullbed.reports.words import day_words
 
 LINES = {"paired strips": "pair", "randomised blocks": "block", "Latin square": "row"}
@@ -48,13 +54,20 @@ def plots_csv(plan: TrialPlan) -> str:
     return out.getvalue()
 
 
-def sheets_pdf(design: TrialDesign, made_on: date) -> bytes:
-    """Return field sheets and plot labels as PDF."""
-    return typeset(_source(), sheet_book(design, made_on), made_on)
+def sheets_pdf(
+    design: TrialDesign, made_on: date, *, beds: Sequence[Bed] = (), units: UnitSystem = UnitSystem.METRIC
+) -> bytes:
+    """Return a sheet for whoever lays, field sheets for whoever reads, and plot labels as PDF."""
+    return typeset(_source(), sheet_book(design, made_on, beds=beds, units=units), made_on)
 
 
-def sheet_book(design: TrialDesign, made_on: date) -> dict[str, object]:
-    """Return the words of field sheets and labels."""
+def sheet_book(
+    design: TrialDesign, made_on: date, *, beds: Sequence[Bed] = (), units: UnitSystem = UnitSystem.METRIC
+) -> dict[str, object]:
+    """Return the words of field sheets and labels.
+
+    The first sheet names the ways and is for whoever lays; all others are blind.
+    """
     plan = design.plan
     names = {one.code: one.name for one in plan.treatments}
     checks = {check.key: check for check in design.checks}
@@ -86,9 +99,27 @@ def sheet_book(design: TrialDesign, made_on: date) -> dict[str, object]:
     return {
         "title": f"Trial: {plan.name}",
         "fonts": list(pigments.PRINT_FONTS),
+        "plan": {
+            "title": f"{plan.name}: for whoever lays",
+            "below": f"{plan.question} Printed {day_words(made_on, year=True)}. Don't show it to whoever reads.",
+            "ways": ways_explained(plan),
+            "fair": f"Fair means here: {plan.fairness.value}. {fairness_words(plan.fairness)}",
+            "map": _picture(trial_map_svg(plan, beds, units) or strips_svg(plan)),
+            "words": layout_words(plan),
+            "locked": f"Locked on {day_words(plan.locked_on, year=True)}, seal {plan.seal[:12]}."
+            if plan.locked_on
+            else "Not locked yet: lock it before the first reading.",
+        },
+        "map": _picture(trial_map_svg(plan, beds, units, blind=True) or strips_svg(plan, blind=True)),
+        "map_words": layout_words(plan, blind=True),
         "sheets": sheets,
         "labels": [*labels, *blind],
     }
+
+
+def _picture(svg: str) -> str:
+    """Return a picture as the print reads it."""
+    return svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
 
 
 def _place(plan: TrialPlan, plot: Plot) -> str:

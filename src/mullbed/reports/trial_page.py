@@ -12,7 +12,18 @@ from mullbed.domain.trial import Contrast, MeasureResult, TrialPlan
 from mullbed.domain.trial_answers import AnalysedTrial
 from mullbed.reports import pigments
 from mullbed.reports.report_style import STYLE
-from mullbed.reports.trial_words import contrast_words, honesty, percent, relative, result_more, verdict_heading
+from mullbed.reports.report_tables import table
+from mullbed.reports.trial_pairs import pairs_chart, pairs_legend, pairs_sentence, raw_rows
+from mullbed.reports.trial_words import (
+    contrast_words,
+    fairness_words,
+    honesty,
+    percent,
+    relative,
+    result_more,
+    verdict_heading,
+    ways_explained,
+)
 from mullbed.reports.words import number
 
 _WIDTH = 360.0
@@ -43,7 +54,7 @@ def _measure(analysed: AnalysedTrial, result: MeasureResult) -> str:
     return (
         f"<section><h2>{escape(result.measure.key.capitalize())}: {escape(result.verdict.value)}</h2>"
         f'<p class="quiet">{escape(rank)} Measured in {escape(result.measure.unit)}.</p>'
-        f"{interval_chart(plan, result)}{sentences}{_table(plan, result)}</section>"
+        f"{interval_chart(plan, result)}{sentences}{_pairs(plan, result)}{_table(plan, result)}{_data(plan, result)}</section>"
     )
 
 
@@ -113,6 +124,22 @@ def _signed(share: float) -> str:
     return f"{'+' if share > 0 else '−' if share < 0 else ''}{number(abs(100 * share))} %"
 
 
+def _pairs(plan: TrialPlan, result: MeasureResult) -> str:
+    """Return every pair as it was read."""
+    chart = pairs_chart(plan, result)
+    if not chart:
+        return ""
+    return f'<figure>{chart}<figcaption>{escape(pairs_sentence(plan, result))} <span class="quiet">{escape(pairs_legend(result))}</span></figcaption></figure>'
+
+
+def _data(plan: TrialPlan, result: MeasureResult) -> str:
+    """Return what the analysis rests on, plot by plot."""
+    heads = ("Plot", "Season", "Block", "Way", f"Value, {result.measure.unit}")
+    rows = [[escape(cell) for cell in row] for row in raw_rows(plan, result)]
+    inner = table("", heads, rows)
+    return f"<details><summary>The data behind it</summary><div class='scroll' tabindex='0' role='region' aria-label='The data behind it'>{inner}</div></details>"
+
+
 def _table(plan: TrialPlan, result: MeasureResult) -> str:
     """Return means and tests as a table."""
     names = {one.code: one.name for one in plan.treatments}
@@ -123,7 +150,7 @@ def _table(plan: TrialPlan, result: MeasureResult) -> str:
     for one in result.contrasts:
         rows.append(
             f"<tr><th scope='row'>{escape(names[one.treatment])}</th><td class='num' data-label='Mean'>{number(one.treatment_mean)}</td>"
-            f"<td class='num' data-label='Difference'>{_difference(one)}</td><td data-label='Chance'>{_chances(one)}</td></tr>"
+            f"<td class='num' data-label='Difference'>{difference_words(one)}</td><td data-label='Chance'>{escape(chances_words(one))}</td></tr>"
         )
     return (
         "<details><summary>All values as a table</summary><div class='scroll' tabindex='0'><table class='stack'><thead><tr><th>Way</th>"
@@ -132,20 +159,20 @@ def _table(plan: TrialPlan, result: MeasureResult) -> str:
     )
 
 
-def _difference(one: Contrast) -> str:
+def difference_words(one: Contrast) -> str:
     """Return a difference with its interval."""
     share, low, high = relative(one)
     return f"{percent(share)} ({percent(low)} to {percent(high)})"
 
 
-def _chances(one: Contrast) -> str:
+def chances_words(one: Contrast) -> str:
     """Return the p values of a contrast in words a statistician reads."""
     told = f"p {one.chance:.3g} (t {one.statistic:.2f}, {one.degrees:.0f} df)"
     if one.corrected_chance is not None:
         told += f", corrected {one.corrected_chance:.3g}"
     if one.permutation_chance is not None:
         told += f"; by turned signs {one.permutation_chance:.3g}"
-    return escape(told)
+    return told
 
 
 def _layout(plan: TrialPlan) -> str:
@@ -167,8 +194,9 @@ def _method(analysed: AnalysedTrial) -> str:
     """Return what was computed."""
     plan = analysed.result.plan
     lines = "".join(f"<li>{escape(one.measure.key)}: {escape(one.method)}</li>" for one in analysed.result.results)
+    ways = "".join(f"<p>{escape(one)}</p>" for one in ways_explained(plan))
     seal = f"<p>Seal of the locked plan: {escape(plan.seal[:16])}</p>" if plan.seal else ""
     return (
-        f"<section><h2>How it was worked out</h2><p>Fair means here: {escape(plan.fairness.value)}.</p><ul>{lines}</ul>"
+        f"<section><h2>How it was worked out</h2><p>Fair means here: {escape(plan.fairness.value)}. {escape(fairness_words(plan.fairness))}</p>{ways}<ul>{lines}</ul>"
         f"<p>Beliefs start from no difference, give or take half the control.</p>{seal}</section>"
     )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from mullbed.domain.trial import Contrast, MeasureResult, Scale, TrialPlan, Verdict
+from mullbed.domain.trial import Contrast, Fairness, MeasureResult, Scale, TrialPlan, Verdict, Way
 from mullbed.domain.trial_answers import AnalysedTrial, TrialDesign, TrialSize
+from mullbed.language import marked, say
 from mullbed.reports.words import capital, chance_words, counted, day_words, listed, number
 
 
@@ -67,7 +68,7 @@ def design_more(design: TrialDesign) -> list[str]:
     plan = design.plan
     told = [
         f"The difference worth having, {percent(plan.worthwhile)}, would be seen {chance_words(design.power)}.",
-        f"Fair means here: {plan.fairness.value}.",
+        f"Fair means here: {plan.fairness.value}. {fairness_words(plan.fairness)}",
     ]
     others = [f"{key} {percent(seen)}" for key, seen in design.detectable[1:]]
     if others:
@@ -169,4 +170,50 @@ def honesty(analysed: AnalysedTrial) -> list[str]:
     for one in analysed.result.deviations:
         day = f", on {day_words(one.day)}" if one.day else ""
         told.append(f"Changed after locking{day}: {one.what}, because {one.why}.")
+    told += [f"Otherwise than planned: {one[:1].lower()}{one[1:]}" for one in analysed.seen]
     return told
+
+
+FAIR = {
+    Fairness.SAME_ORIGIN: marked(
+        "Every plot gets what the same residues become: as much is gathered for each. It asks: what is the best use of "
+        "this heap? Losses on the way count."
+    ),
+    Fairness.SAME_NITROGEN: marked(
+        "Every plot gets the same nitrogen, whatever it weighs. It asks: does the way itself matter, beside what it "
+        "feeds? Weigh or test what you lay."
+    ),
+    Fairness.SAME_WORK: marked(
+        "Every plot gets the same hours of work. It asks: what is an hour best spent on? Write the minutes down."
+    ),
+}
+"""What each kind of fairness asks. Judgement."""
+WAYS = {
+    Way.LAYERS: marked("Thin layers of soft fresh and dry residues, as the plan of the bed says."),
+    Way.PILE: marked("The same residues, gathered on the same days, rotted in a pile and spread when it is ripe."),
+    Way.CHIPS: marked("A cover of coarse wood chips, as thick as the layers are when they have settled."),
+    Way.BARE_FED: marked("Bare soil with as much plant-available nitrogen as the layers bring, from a bag."),
+    Way.BARE: marked("Bare soil, nothing added: shows all that cover and feeding do together, not which of them."),
+    Way.OWN: marked("What you have always done, written down so that another could do it."),
+}
+"""What each way to compare is, so that two gardens do the same."""
+
+
+def fairness_words(fairness: Fairness) -> str:
+    """Return what a kind of fairness asks, and what to do for it."""
+    return say(FAIR[fairness])
+
+
+def way_words(way: str) -> str:
+    """Return a way in the reader's words."""
+    return say(way)
+
+
+def ways_explained(plan: TrialPlan) -> list[str]:
+    """Return what each way of a plan is, by its letter."""
+    return [
+        f"{one.code}, {one.words}. {say(WAYS[one.way])}"
+        if one.words
+        else f"{one.code}, {say(one.way.value)}. {say(WAYS[one.way])}"
+        for one in plan.treatments
+    ]

@@ -28,13 +28,19 @@ from mullbed.domain.trial import (
 from mullbed.errors import Fault, InputFault
 from mullbed.trials.chances import belief, holm, shuffled_blocks, t_chance, t_reach, turned_signs
 from mullbed.trials.linear import Fit, Floats, dummies, least_squares, ratio_chance, with_plot_effect
-from mullbed.trials.plot_values import PlotValue, PlotValues, plot_values
+from mullbed.trials.plot_values import BASELINE, PlotValue, PlotValues, plot_values
 from mullbed.trials.power import POWER, blocks_needed, detectable
 from mullbed.trials.verdict import verdict_of
 
 
+class TooFewPlots(InputFault):
+    """So few plots were read that ways and ground cannot be told apart."""
+
+
 def analyse(plan: TrialPlan, readings: Iterable[Reading], deviations: Iterable[Deviation] = ()) -> TrialResult:
     """Analyse every planned measure; the first one carries the verdict.
+
+    A second measure that was read on too few plots is left out; :func:`mullbed.trials.design.seen_deviations` says so.
 
     Raises
     ------
@@ -42,12 +48,16 @@ def analyse(plan: TrialPlan, readings: Iterable[Reading], deviations: Iterable[D
         When readings do not belong to the plan, or too few plots are left to compare.
     """
     kept = tuple(readings)
-    read = {reading.measure for reading in kept}
-    results = [
-        _measure_result(plan, measure, plot_values(plan, measure, kept), primary=number == 0)
-        for number, measure in enumerate(plan.measures)
-        if number == 0 or measure.key in read
-    ]
+    read = {one.measure for one in kept if one.value is not None and one.season != BASELINE}
+    results = []
+    for number, measure in enumerate(plan.measures):
+        if number > 0 and measure.key not in read:
+            continue
+        try:
+            results.append(_measure_result(plan, measure, plot_values(plan, measure, kept), primary=number == 0))
+        except TooFewPlots:
+            if number == 0:
+                raise
     return TrialResult(plan, _corrected(plan, results), tuple(deviations))
 
 
@@ -56,7 +66,7 @@ def _measure_result(plan: TrialPlan, measure: Measure, values: PlotValues, *, pr
     try:
         fit, columns, degrees = _fit(plan, values)
     except ValueError as error:
-        raise InputFault(
+        raise TooFewPlots(
             [
                 Fault(
                     f"trial {plan.name}, {measure.key}",
@@ -104,7 +114,14 @@ def _measure_result(plan: TrialPlan, measure: Measure, values: PlotValues, *, pr
         season_chance=_season_chance(values) if len(values.seasons) > 1 else None,
         method=_method(plan, values, degrees),
         notes=tuple(notes),
+        plot_values=tuple((row.plot.code, row.season, _plain(measure, row.value, values.shift)) for row in values.rows),
+        baseline=tuple((code, _plain(measure, value, values.shift)) for code, value in values.baseline.items()),
     )
+
+
+def _plain(measure: Measure, value: float, shift: float) -> float:
+    """Return a value of the analysis in the unit it was read in."""
+    return math.exp(value) - shift if measure.scale is Scale.LOG else value
 
 
 def _design(plan: TrialPlan, rows: tuple[PlotValue, ...], baseline: dict[str, float]) -> tuple[Floats, list[int]]:

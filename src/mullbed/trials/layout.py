@@ -45,11 +45,13 @@ def laid_out(plan: TrialPlan) -> TrialPlan:
 
 
 def _bed_of(plan: TrialPlan, block: int, position: int) -> str:
-    """Return the bed of a plot: one bed a plot where so many are named, one a block where there are fewer."""
-    treatments = len(plan.treatments)
-    if len(plan.beds) >= plan.blocks * treatments:
-        return plan.beds[(block - 1) * treatments + position - 1]
-    return plan.beds[block - 1] if block <= len(plan.beds) else ""
+    """Return the bed of a plot: one bed a plot where so many are named, else one a block, else several blocks a bed."""
+    treatments, beds = len(plan.treatments), plan.beds
+    if len(beds) >= plan.blocks * treatments:
+        return beds[(block - 1) * treatments + position - 1]
+    if len(beds) >= plan.blocks:
+        return beds[block - 1]
+    return beds[(block - 1) * len(beds) // plan.blocks] if beds else ""
 
 
 def _square(size: int, generator: np.random.Generator) -> list[list[int]]:

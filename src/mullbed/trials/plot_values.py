@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from mullbed.domain.trial import Measure, Plot, Reading, Scale, TrialPlan
 from mullbed.errors import Fault, InputFault
 
 BASELINE = "baseline"
 """Name of the season of readings made before the first treatment."""
+ADDS_UP = frozenset({"harvest"})
+"""Measures whose days add up within a season: every picking counts. Readings of one day, or without a day, are
+averaged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,14 @@ class PlotValues:
         return tuple(dict.fromkeys(row.season for row in self.rows))
 
 
+def _over_days(days: Mapping[date | None, list[float]], *, adds_up: bool) -> float:
+    """Return the value of a plot's season: pickings of several days added up, all else averaged."""
+    if adds_up and len(days) > 1 and None not in days:
+        return math.fsum(math.fsum(values) / len(values) for values in days.values())
+    every = [value for values in days.values() for value in values]
+    return math.fsum(every) / len(every)
+
+
 def plot_values(plan: TrialPlan, measure: Measure, readings: Iterable[Reading]) -> PlotValues:
     """Average the sub-samples of every plot and season.
 
@@ -55,7 +67,7 @@ def plot_values(plan: TrialPlan, measure: Measure, readings: Iterable[Reading]) 
         was read at all.
     """
     plots = {plot.code: plot for plot in plan.plots}
-    samples: dict[tuple[str, str], list[float]] = defaultdict(list)
+    samples: dict[tuple[str, str], dict[date | None, list[float]]] = defaultdict(lambda: defaultdict(list))
     named: set[tuple[str, str]] = set()
     faults = []
     for reading in readings:
@@ -74,12 +86,12 @@ def plot_values(plan: TrialPlan, measure: Measure, readings: Iterable[Reading]) 
             allowed = "a number of zero or more" if measure.scale is Scale.LOG else "a number"
             faults.append(Fault(place, f"{reading.value}", allowed, "Leave it empty if the plot was lost."))
             continue
-        samples[reading.plot, reading.season].append(reading.value)
+        samples[reading.plot, reading.season][reading.day].append(reading.value)
     if not samples and not faults:
         faults.append(Fault(f"readings of {measure.key}", "none", "one a plot", "Add them, or drop the measure."))
     if faults:
         raise InputFault(faults)
-    means = {key: math.fsum(values) / len(values) for key, values in samples.items()}
+    means = {key: _over_days(days, adds_up=measure.key in ADDS_UP) for key, days in samples.items()}
     shift = 0.0
     if measure.scale is Scale.LOG and min(means.values()) <= 0.0:
         positive = [value for value in means.values() if value > 0.0]
@@ -90,7 +102,7 @@ def plot_values(plan: TrialPlan, measure: Measure, readings: Iterable[Reading]) 
 
     seasons = tuple(dict.fromkeys(season for _, season in [*means, *sorted(named)] if season != BASELINE))
     rows = tuple(
-        PlotValue(plot, season, scaled(means[code, season]), len(samples[code, season]))
+        PlotValue(plot, season, scaled(means[code, season]), sum(map(len, samples[code, season].values())))
         for season in seasons
         for code, plot in plots.items()
         if (code, season) in means

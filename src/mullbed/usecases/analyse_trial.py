@@ -11,6 +11,7 @@ from mullbed.files.reading_table import read_readings
 from mullbed.files.trial_file import read_trial
 from mullbed.reference.field_checks import all_field_checks
 from mullbed.trials.analysis import analyse
+from mullbed.trials.design import seen_deviations
 from mullbed.trials.layout import plan_faults, seal_holds
 
 
@@ -39,4 +40,10 @@ def analyse_trial(
         raise InputFault(faults)
     single = plan.primary.key if len(plan.measures) == 1 else ""
     readings = read_readings(readings_file, columns=columns, measure=measure or single, season=season)
-    return AnalysedTrial(analyse(plan, readings, deviations), plan.locked_on is not None, seal_holds(plan))
+    return AnalysedTrial(
+        analyse(plan, readings, deviations),
+        plan.locked_on is not None,
+        seal_holds(plan),
+        readings,
+        seen_deviations(plan, readings),
+    )

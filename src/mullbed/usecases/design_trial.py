@@ -8,13 +8,13 @@ from datetime import date
 from pathlib import Path
 
 from mullbed.domain.field_check import FieldCheck
-from mullbed.domain.trial import Arrangement, Deviation, Scale, TrialPlan
+from mullbed.domain.trial import Deviation, TrialPlan
 from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.files.trial_file import read_trial, trial_text
 from mullbed.reference.field_checks import all_field_checks
-from mullbed.trials.layout import laid_out, locked, swapped, warnings
-from mullbed.trials.power import detectable, power
+from mullbed.trials.design import told_design, with_deviation
+from mullbed.trials.layout import laid_out, locked, swapped
 
 
 def design_trial(path: Path, *, seed: int | None = None) -> TrialDesign:
@@ -29,39 +29,7 @@ def design_trial(path: Path, *, seed: int | None = None) -> TrialDesign:
     plan, _ = read_trial(path, checks)
     if not plan.plots:
         plan = laid_out(plan if seed is None else replace(plan, seed=seed))
-    return _told(plan, checks)
-
-
-def _told(plan: TrialPlan, checks: dict[str, FieldCheck]) -> TrialDesign:
-    """Return a plan with what it can show."""
-    square = plan.arrangement is Arrangement.SQUARE
-    treatments = len(plan.treatments)
-
-    def smallest(variation: float, scale: Scale) -> float:
-        return detectable(
-            plan.blocks,
-            variation,
-            correlation=plan.correlation,
-            alpha=plan.alpha,
-            treatments=treatments,
-            scale=scale,
-            square=square,
-        )
-
-    chance = power(
-        plan.blocks,
-        plan.worthwhile,
-        plan.primary.variation,
-        correlation=plan.correlation,
-        alpha=plan.alpha,
-        treatments=treatments,
-        scale=plan.primary.scale,
-        square=square,
-    )
-    seen = tuple((one.key, smallest(one.variation, one.scale)) for one in plan.measures)
-    return TrialDesign(
-        plan, seen, chance, warnings(plan), tuple(checks[one.key] for one in plan.measures if one.key in checks)
-    )
+    return told_design(plan, checks)
 
 
 def trial_file_text(plan: TrialPlan) -> str:
@@ -81,7 +49,7 @@ def lock_trial(path: Path, day: date) -> TrialDesign:
     plan, deviations = _drawn(path, checks)
     sealed = locked(plan, day)
     _written(path, trial_text(sealed, deviations))
-    return _told(sealed, checks)
+    return told_design(sealed, checks)
 
 
 def swap_sides(path: Path) -> TrialDesign:
@@ -94,7 +62,7 @@ def swap_sides(path: Path) -> TrialDesign:
     """
     checks = all_field_checks()
     plan, _ = _drawn(path, checks)
-    return _told(swapped(plan), checks)
+    return told_design(swapped(plan), checks)
 
 
 def note_deviation(path: Path, day: date, what: str, why: str) -> tuple[TrialPlan, tuple[Deviation, ...]]:
@@ -106,17 +74,7 @@ def note_deviation(path: Path, day: date, what: str, why: str) -> tuple[TrialPla
         When the plan is not locked, or what or why are missing.
     """
     plan, deviations = _drawn(path, all_field_checks())
-    faults = []
-    if plan.locked_on is None:
-        faults.append(Fault(str(path), "an open plan", "a locked one", "Change the plan itself, or lock it first."))
-    faults += [
-        Fault(name, "empty", "a sentence", "Say it in a few words.")
-        for name, words in (("what was changed", what), ("why", why))
-        if not words.strip()
-    ]
-    if faults:
-        raise InputFault(faults)
-    kept = (*deviations, Deviation(day, what.strip(), why.strip()))
+    kept = with_deviation(plan, deviations, day, what, why)
     _written(path, trial_text(plan, kept))
     return plan, kept
 

@@ -23,6 +23,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.usecases import list_in_hand as hand
 from mullbed.usecases import log_line as log
 from mullbed.web.forms import Answers
+from mullbed.web.ground_writing import checked, own_plots, plots_read
 from mullbed.web.visitor import Visitor, now, signature
 
 LONGEST_WAIT = timedelta(days=400)
@@ -86,6 +87,8 @@ def write(request: Request, visitor: Visitor, answers: Answers, waited: timedelt
         raise InputFault([Fault("job", job[:40] or "nothing", ", ".join(JOBS), "Send the page's own form.")])
     bed = answers.one("bed") or None
     if not visitor.may_write or (bed is not None and not visitor.sees(bed)):
+        raise HTTPException(403)
+    if job == "plots read" and not own_plots(visitor, answers):
         raise HTTPException(403)
     signed = _signed(request, visitor, answers.one("entry"), waited)
     first = answers.one("entry")
@@ -220,4 +223,6 @@ JOBS: Mapping[str, Callable[[log.Line, str, Answers], list[str]]] = {
     "counted": _counted,
     "came in": _came_in,
     "weighed": _weighed,
+    "checked": checked,
+    "plots read": plots_read,
 }

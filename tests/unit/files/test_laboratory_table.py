@@ -60,11 +60,7 @@ def test_nitrate_whose_meaning_is_open_is_refused_until_it_is_told(tmp_path: Pat
 
 
 def test_every_fault_is_told_at_once(tmp_path: Path):
-    path = table(
-        tmp_path,
-        "bed,day,depth,P [mg/kg],K,pH,OM [%]",
-        "Low,soon,15,32,3,64,a lot",
-    )
+    path = table(tmp_path, "bed,day,depth,P [mg/kg],K,pH,OM [%]", "Low,soon,15,32,3,64,a lot")
     with pytest.raises(InputFault) as told:
         read(path, {"plot": "Parzelle"})
     words = str(told.value)
