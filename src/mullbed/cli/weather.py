@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from mullbed.cli.screen import JsonOption, PlainOption, Screen
+from mullbed.cli.screen import JsonOption, PlainOption, Screen, today
 
 weather = typer.Typer(
     name="weather", no_args_is_help=True, rich_markup_mode=None, help="Bring daily weather from any table or service."
@@ -98,3 +98,65 @@ def read(
     Screen(as_json, plain).show(
         lambda style: record_text(found, style, written=written), lambda: record_document(found)
     )
+
+
+@weather.command("fetch")
+def fetch(
+    latitude: Annotated[float, typer.Option("--latitude", metavar="DEGREES", help="North positive.")],
+    longitude: Annotated[float, typer.Option("--longitude", metavar="DEGREES", help="East positive.")],
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write the weather file a garden can name.")
+    ] = None,
+    service: Annotated[str, typer.Option("--service", metavar="NAME", help="nasa-power or open-meteo.")] = "nasa-power",
+    first: Annotated[
+        str | None, typer.Option("--from", metavar="DAY", help="Year or day; without it, thirty years.")
+    ] = None,
+    last: Annotated[
+        str | None, typer.Option("--until", metavar="DAY", help="Year or day; without it, the last whole year.")
+    ] = None,
+    gaps: GapsOption = None,
+    offline: Annotated[
+        bool,
+        typer.Option("--offline", envvar="MULLBED_OFFLINE", help="Never ask the network; use what was kept before."),
+    ] = False,
+    fresh: Annotated[bool, typer.Option("--fresh", help="Ask again for what was kept before.")] = False,
+    cache: Annotated[
+        Path | None,
+        typer.Option("--cache", metavar="FOLDER", envvar="MULLBED_WEATHER_CACHE", help="Folder that keeps answers."),
+    ] = None,
+    address: Annotated[
+        str | None,
+        typer.Option("--address", metavar="URL", help="Another server that answers alike."),
+    ] = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Fetch a place's daily weather from an open service.
+
+    Only the coordinates, to a hundredth of a degree, and the days are sent. Answers are kept, so the network is asked
+    once; --offline or MULLBED_OFFLINE=1 keeps it from being asked at all. Who is to be named stands in the file.
+
+    \b
+    mullbed weather fetch --latitude 48.2 --longitude 16.4 --out weather.csv
+    """
+    from mullbed.reports.weather_record import fetched_document, fetched_text
+    from mullbed.usecases.fetch_weather import fetch_weather
+
+    screen = Screen(as_json, plain)
+    found = fetch_weather(
+        latitude,
+        longitude,
+        today=today(),
+        service=service,
+        first_day=first,
+        last_day=last,
+        gaps=gaps or (),
+        out=out,
+        offline=offline,
+        fresh=fresh,
+        cache=cache,
+        address=address,
+        progress=screen.progress,
+    )
+    written = [str(out)] if out is not None else []
+    screen.show(lambda style: fetched_text(found, style, written=written), lambda: fetched_document(found))

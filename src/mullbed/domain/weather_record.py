@@ -133,3 +133,25 @@ class WeatherRead:
     def unconfirmed(self) -> tuple[ColumnFound, ...]:
         """Columns whose unit was only guessed."""
         return tuple(one for one in self.columns if one.how in (How.NAME, How.UNKNOWN))
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherFetched:
+    """A record as an open service answered it."""
+
+    read: WeatherRead
+    service: str
+    address: str
+    attribution: str
+    """Who is to be named wherever the data are shown."""
+    terms: str
+    grid: str
+    """How coarse the service's grid is, in words."""
+    from_cache: bool
+    fetched_on: str
+    """Day it came over the network, ISO 8601."""
+    latitude: float | None
+    """Middle of the grid cell, as answered. [degrees]"""
+    longitude: float | None
+    elevation: float | None
+    """Of the cell, as answered. [m]"""

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 from math import isfinite
 
-from mullbed.domain.weather_record import ColumnFound, Gap, How, Suspicion, WeatherRead, YearSummary
+from mullbed.domain.weather_record import ColumnFound, Gap, How, Suspicion, WeatherFetched, WeatherRead, YearSummary
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.words import counted, number, times_words
 
@@ -140,6 +140,40 @@ def _year_row(one: YearSummary) -> tuple[str, ...]:
         "–" if one.rain is None else f"{one.rain:.0f}",
         "–" if one.demand is None else f"{one.demand:.0f}",
     )
+
+
+def fetched_text(fetched: WeatherFetched, style: Style, *, written: Sequence[str] = ()) -> str:
+    """Return the page of a fetched record: the record, where it is for, and who is to be named."""
+    where = ""
+    if fetched.latitude is not None and fetched.longitude is not None:
+        where = f" It is for the grid cell around {fetched.latitude:.2f}, {fetched.longitude:.2f}"
+        where += "." if fetched.elevation is None else f", {fetched.elevation:.0f} m above the sea."
+    kept = f"kept from {fetched.fetched_on}" if fetched.from_cache else "just fetched"
+    told = (
+        f"Worked out by {fetched.service} for a grid of {fetched.grid}, {kept}; not measured in your garden.{where} "
+        "Hills, towns and coasts inside a cell are smoothed away: compare it with a thermometer and a rain gauge."
+    )
+    lines = [
+        *paragraph(told),
+        *paragraph(f"To be named: {fetched.attribution}"),
+        *paragraph(f"Terms: {fetched.terms}."),
+    ]
+    return record_text(fetched.read, style, written=written) + style.finished(["", *lines])
+
+
+def fetched_document(fetched: WeatherFetched) -> dict[str, object]:
+    """Return the JSON document of a fetched record."""
+    return {
+        **record_document(fetched.read),
+        "service": fetched.service,
+        "address": fetched.address,
+        "attribution": fetched.attribution,
+        "terms": fetched.terms,
+        "grid": fetched.grid,
+        "from_cache": fetched.from_cache,
+        "fetched_on": fetched.fetched_on,
+        "cell": {"latitude": fetched.latitude, "longitude": fetched.longitude, "elevation_m": fetched.elevation},
+    }
 
 
 def record_document(read: WeatherRead) -> dict[str, object]:

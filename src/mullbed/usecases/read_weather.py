@@ -7,23 +7,22 @@ never before somebody confirmed what was guessed. Raises InputFault with everyth
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from mullbed.domain.weather_record import ColumnFound, Filled, HeadingLeftOut, WeatherRead
+from mullbed.domain.weather_record import ColumnFound, HeadingLeftOut, WeatherRead
 from mullbed.errors import Fault, InputFault
 from mullbed.weather.bounded_text import read_bounded_text
 from mullbed.weather.daily_file import parse_daily_weather
-from mullbed.weather.gaps import GapPolicy, gap_policy, gaps_of, without_gaps
-from mullbed.weather.record_mapping import ToldColumns, mapping_text, read_mapping, told_column
-from mullbed.weather.record_summary import year_summaries
+from mullbed.weather.gaps import GapPolicy, gap_policy
+from mullbed.weather.read_record import record_of
+from mullbed.weather.record_mapping import ToldColumns, read_mapping, told_column
 from mullbed.weather.service_days import is_service_answer
 from mullbed.weather.station_columns import Understood, understood
 from mullbed.weather.station_days import station_days
-from mullbed.weather.station_file import station_file_text, write_whole
+from mullbed.weather.station_file import write_whole
 from mullbed.weather.station_table import DateOrder, StationTable, station_table
-from mullbed.weather.suspicions import suspicions
 from mullbed.weather.told_units import OURS
 
 
@@ -104,24 +103,19 @@ def read_weather(
         )
         weather, swapped, absent = days.weather, days.swapped, len(days.absent)
         found, left, order = _columns_found(table, known), known.left_out, str(table.order or "")
-    if source:
-        weather = replace(weather, source=source)
-    weather, filled = without_gaps(weather, asked.policies)
-    read = WeatherRead(
-        path.name,
+    read = record_of(
         weather,
-        found,
-        left,
-        order,
-        asked.told.wind_height,
-        absent,
-        swapped,
-        gaps_of(weather),
-        filled,
-        suspicions(weather, latitude),
-        year_summaries(weather, latitude, elevation),
-        station_file_text(weather, _remarks(filled)),
-        mapping_text(found, order, asked.told.wind_height),
+        path.name,
+        asked.policies,
+        columns=found,
+        left_out=left,
+        date_order=order,
+        wind_height=asked.told.wind_height,
+        absent_days=absent,
+        swapped=swapped,
+        latitude=latitude,
+        elevation=elevation,
+        source=source,
     )
     _write(read, confirmed, out, keep_mapping)
     return read
@@ -187,11 +181,6 @@ def _source_of(text: str) -> str:
         if line.startswith("#") and line.lstrip("# ").casefold().startswith("source:"):
             return line.lstrip("# ")[len("source:") :].strip()
     return ""
-
-
-def _remarks(filled: Sequence[Filled]) -> list[str]:
-    """Return what was filled in, as remarks of the station file."""
-    return [f"filled: {one.gap.column} {one.gap.first_day} to {one.gap.last_day} by {one.how}" for one in filled]
 
 
 def _write(read: WeatherRead, confirmed: bool, out: Path | None, keep_mapping: Path | None) -> None:

@@ -84,7 +84,7 @@ def station_rows(text: str, place: str) -> str:
     """
     try:
         answer = json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         remedy = "Save the answer of the service again, whole."
         raise InputFault([Fault(place, f"no JSON ({str(error)[:60]})", "a service's whole answer", remedy)]) from error
     if isinstance(answer, dict) and answer.get("error") is True:
