@@ -130,7 +130,7 @@ def test_readings_lead_to_a_verdict_with_a_lost_plot_and_its_data(client: TestCl
     assert verdict.status_code == 200
     text = html.unescape(verdict.text)
     assert "A real difference" in text
-    assert "stood above" in text and "The data behind it" in text
+    assert "stood above" in text and "the data behind it" in text
     assert values[rows[0][0]].rstrip("0").rstrip(".") in text
     assert "Planned and not read" not in text  # the baseline of the second measure was read on one plot
     told = client.get(f"{ADDRESS}/report.json").json()

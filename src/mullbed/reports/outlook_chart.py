@@ -20,9 +20,15 @@ WIDTH, HIGH, LEFT, TOP, SIZE = 640.0, 220.0, 58.0, 14.0, 17.0
 
 
 def outlook_chart(
-    outlook: SoilOutlook, thing: SoilThing, turn: Callable[[float], float], *, title: str, sentence: str
+    outlook: SoilOutlook,
+    thing: SoilThing,
+    turn: Callable[[float], float],
+    *,
+    title: str,
+    sentence: str,
+    wide: float = WIDTH,
 ) -> str:
-    """Return one thing over the years as SVG."""
+    """Return one thing over the years as SVG, so wide that its words can be read on a sheet or on a phone."""
     planned, bare = outlook.planned[thing], outlook.bare[thing]
     first = outlook.days[0]
     spans = [(day - first).days / 365.25 for day in outlook.days]
@@ -40,7 +46,7 @@ def outlook_chart(
     low, top = ticks[0], ticks[-1]
 
     def x(years: float) -> float:
-        return LEFT + years / last * (WIDTH - LEFT - 14)
+        return LEFT + years / last * (wide - LEFT - 14)
 
     def y(value: float) -> float:
         return TOP + HIGH - (value - low) / (top - low) * HIGH
@@ -53,11 +59,11 @@ def outlook_chart(
 
     texts = evenly([top, *ticks])[1:]
     rules = "".join(
-        f'<path d="M{LEFT:.0f} {y(tick):.1f}H{WIDTH - 14:.0f}" stroke="{pigments.SLATE}" stroke-width="0.8"/>'
+        f'<path d="M{LEFT:.0f} {y(tick):.1f}H{wide - 14:.0f}" stroke="{pigments.SLATE}" stroke-width="0.8"/>'
         f'<text x="{LEFT - 7:.0f}" y="{y(tick) + 6:.1f}" text-anchor="end" font-size="{SIZE:.0f}">{text}</text>'
         for tick, text in zip(ticks, texts, strict=True)
     )
-    step = max(1, round(len(spans) / 7))
+    step = max(1, round(len(spans) * 90.0 / wide))
     years = "".join(
         f'<text x="{x(spans[at]):.1f}" y="{TOP + HIGH + 24:.0f}" text-anchor="{_anchor(at, len(spans))}" font-size="{SIZE:.0f}">{outlook.days[at].year}</text>'
         for at in range(0, len(spans), step)
@@ -67,7 +73,7 @@ def outlook_chart(
     key = f"o{crc32(f'{outlook.bed} {thing}'.encode()):08x}"
     stripes = "".join(
         f'<path d="M{position:.1f} {TOP}V{TOP + HIGH}" stroke="{pigments.VERTE}" stroke-width="1.4"/>'
-        for position in np.arange(LEFT, WIDTH - 10, 7.0)
+        for position in np.arange(LEFT, wide - 10, 7.0)
     )
     bare_order = there(bare)
     rule = ""
@@ -85,7 +91,7 @@ def outlook_chart(
     if outlook.now:
         now = f'<path d="M{x(spans[outlook.now]):.1f} {TOP}V{TOP + HIGH}" stroke="{pigments.INK}" stroke-width="2.4"/>'
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {TOP + HIGH + 34:.0f}" class="chart" role="img" aria-labelledby="{key}t {key}d">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.0f} {TOP + HIGH + 34:.0f}" class="chart" role="img" aria-labelledby="{key}t {key}d">'
         f'<title id="{key}t">{escape(title)}</title><desc id="{key}d">{escape(sentence)}</desc>'
         f'<defs><clipPath id="{key}c"><path d="{shape}"/></clipPath></defs>'
         f'<g font-family="{pigments.NARROW}" fill="{pigments.INK}">{rules}{years}</g>'

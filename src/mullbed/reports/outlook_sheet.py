@@ -12,7 +12,7 @@ from mullbed.domain.forecast import Band
 from mullbed.domain.garden import UnitSystem
 from mullbed.domain.soil_outlook import SoilOutlook, SoilThing
 from mullbed.domain.spread import Spread
-from mullbed.reports.outlook_chart import outlook_chart
+from mullbed.reports.outlook_chart import WIDTH, outlook_chart
 from mullbed.reports.outlook_words import (
     balance_sentence,
     informed_sentence,
@@ -39,13 +39,15 @@ _LINES = (
 )
 
 
-def outlook_sheet(outlook: SoilOutlook, units: UnitSystem, *, garden: str, from_plan: str, made_on: date) -> Sheet:
-    """Return the sheet of one bed."""
+def outlook_sheet(
+    outlook: SoilOutlook, units: UnitSystem, *, garden: str, from_plan: str, made_on: date, wide: float = WIDTH
+) -> Sheet:
+    """Return the sheet of one bed; its charts so wide, less for a phone. [px]"""
     parts: list[SheetPart] = [Words(sentence) for sentence in more_sentences(outlook)]
     parts += [Words(warning_sentence(one, outlook)) for one in outlook.warnings]
     for thing, (name, unit, turn) in shown_things(units).items():
         sentence = thing_sentence(outlook, thing, units)
-        picture = outlook_chart(outlook, thing, turn, title=name, sentence=sentence)
+        picture = outlook_chart(outlook, thing, turn, title=name, sentence=sentence, wide=wide)
         parts += [Part(f"{name}, {unit}"), Picture(picture, sentence)]
         if thing is SoilThing.ORGANIC_MATTER:
             parts.append(Words(_LINES, quiet=True))

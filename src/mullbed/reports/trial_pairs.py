@@ -12,7 +12,7 @@ from mullbed.domain.trial import MeasureResult, TrialPlan
 from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.ground_words import unit_words
-from mullbed.reports.words import number
+from mullbed.reports.words import capital, number
 
 _WIDTH = 360.0
 _TOP = 22.0
@@ -64,12 +64,13 @@ def pairs_chart(plan: TrialPlan, result: MeasureResult) -> str:
         if (mean := _mean([inside[code] for _, _, inside in rows if code in inside])) is not None
     )
     labels = "".join(
-        f'<text x="{x(code):.1f}" y="{_TOP + _HIGH + 24:.0f}" text-anchor="{_anchor(codes, code)}" font-size="18" font-weight="700">{escape(_short(names[code], len(codes)))}</text>'
+        f'<text x="{x(code):.1f}" y="{_TOP + _HIGH + 24 + 20 * line:.0f}" text-anchor="{_anchor(codes, code)}" font-size="18" font-weight="700">{escape(words)}</text>'
         for code in codes
+        for line, words in enumerate(_lines(names[code], 17 if len(codes) <= 2 else 12))
     )
     sentence = pairs_sentence(plan, result)
     return (
-        f'<svg class="chart" viewBox="0 0 {_WIDTH:.0f} {_TOP + _HIGH + 36:.0f}" role="img" font-family="{pigments.NARROW}" fill="{pigments.INK}">'
+        f'<svg class="chart" viewBox="0 0 {_WIDTH:.0f} {_TOP + _HIGH + 74:.0f}" role="img" font-family="{pigments.NARROW}" fill="{pigments.INK}">'
         f"<title>{escape(result.measure.key.replace('_', ' '))}, {escape(say('pair by pair'))}</title><desc>{escape(sentence)}</desc>{grid}{lines}{means}{labels}</svg>"
     )
 
@@ -93,7 +94,7 @@ def pairs_sentence(plan: TrialPlan, result: MeasureResult) -> str:
                 whole=len(both),
             )
         )
-    return " ".join(told)
+    return " ".join(capital(one) for one in told)
 
 
 def pairs_legend(result: MeasureResult) -> str:
@@ -135,9 +136,14 @@ def _anchor(codes: Sequence[str], code: str) -> str:
     return "start" if code == codes[0] else "end" if code == codes[-1] else "middle"
 
 
-def _short(name: str, ways: int) -> str:
-    most = 19 if ways <= 2 else 14
-    return name if len(name) <= most else name[: most - 1].rstrip() + "…"
+def _lines(name: str, most: int) -> list[str]:
+    """Return a name in up to three short lines."""
+    lines = [""]
+    for word in name.split():
+        if lines[-1] and len(lines[-1]) + 1 + len(word) > most:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return lines if len(lines) <= 3 else [*lines[:2], lines[2][: most - 1] + "…"]
 
 
 def _ticks(low: float, high: float) -> list[float]:

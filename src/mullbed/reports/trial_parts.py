@@ -83,10 +83,10 @@ def _measure(analysed: AnalysedTrial, result: MeasureResult) -> list[SheetPart]:
     ]
     mean = say("Mean") + (f", {unit}" if unit else "")
     heads = (say("Way"), mean, say("Difference"), say("Chance of so much by luck"))
-    parts.append(Grid(say("Means"), heads, tuple(means)))
+    parts.append(Grid(f"{capital(_name(result))}: {say('means')}", heads, tuple(means)))
     value = say("Value") + (f", {unit}" if unit else "") + (say(" (before)") if result.baseline else "")
     data_heads = (say("Plot"), say("Season"), say("Block"), say("Way"), value)
-    parts.append(Grid(say("The data behind it"), data_heads, raw_rows(plan, result)))
+    parts.append(Grid(f"{capital(_name(result))}: {say('the data behind it')}", data_heads, raw_rows(plan, result)))
     return parts
 
 

@@ -15,7 +15,6 @@ from mullbed.errors import NotFound
 from mullbed.language import marked, say
 from mullbed.reports.ground_words import scored_sentences, typed_help, unit_words
 from mullbed.reports.names import bed_title
-from mullbed.reports.words import number
 from mullbed.web.forms import Answers, Asked, Sent
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
@@ -186,7 +185,7 @@ def _check_context(
     bore = asked.one("bore") or "6 in"
     inch = ""
     if key == "infiltration":
-        inch = number(round(1000.0 * ring_inch(length(asked, "bore") or 0.1524)))
+        inch = f"{1000.0 * ring_inch(length(asked, 'bore') or 0.1524):.0f}"
     return CheckContext(
         title=say("Check the ground"),
         here="noticed",

@@ -21,6 +21,8 @@ router = APIRouter()
 YEARS = ("1", "3", "5", "10", "20")
 MEMBERS = 48
 """Possible courses run for a page; the command line runs more. Judgement."""
+PHONE = 370.0
+"""Width of a chart whose words can be read on a phone. [px]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ def soil_page(request: Request, asking: Asking, asked: Asked) -> Response:
     bed, years = asked.one("bed"), _years(asked)
     if bed and (garden.bed(bed) is None or not asking.sees(bed)):
         raise NotFound("bed", bed, ())
-    sheet = _sheet(request, asking, bed, years)[0] if bed else None
+    sheet = _sheet(request, asking, bed, years, PHONE)[0] if bed else None
     context = SoilContext(
         title=say("The soil over the years"),
         here="",
@@ -97,13 +99,12 @@ def _bed(asking: Visitor, asked: Answers) -> str:
     return bed
 
 
-def _sheet(request: Request, asking: Visitor, bed: str, years: str) -> tuple[Sheet, str]:
-    """Return the sheet of one bed and its numbers."""
+def _sheet(request: Request, asking: Visitor, bed: str, years: str, wide: float = 640.0) -> tuple[Sheet, str]:
+    """Return the sheet of one bed, its charts so wide [px], and its numbers."""
     from mullbed.usecases.look_at_soil_ahead import look_at_soil_ahead
 
     seen = look_at_soil_ahead(None, where=asking.where, bed=bed, years=int(years), members=MEMBERS)
     units = seen.garden.site.units
-    sheet = outlook_sheet(
-        seen.outlooks[0], units, garden=seen.garden.site.name, from_plan=seen.from_plan, made_on=today(request)
-    )
+    place, day = seen.garden.site.name, today(request)
+    sheet = outlook_sheet(seen.outlooks[0], units, garden=place, from_plan=seen.from_plan, made_on=day, wide=wide)
     return sheet, outlook_csv(seen.outlooks)
