@@ -35,6 +35,7 @@ COMMANDS = (
     "worth",
     "compare",
     "hauls",
+    "region",
     "in-hand",
     "backup",
     "restore",
@@ -44,7 +45,7 @@ GROUPS = {
     "garden": ("new", "write", "hand-over", "take-in", "next-year"),
     "log": (
         "layer", "water", "drawn-back", "irrigation", "fed", "dug-in", "seen", "note", "photo", "weighed", "sown",
-        "harvest", "weather", "batch", "decide", "test", "test-read", "soil-test", "hours", "cost", "incident",
+        "harvest", "weather", "missed", "away", "batch", "decide", "test", "test-read", "soil-test", "hours", "cost", "incident",
         "take-back", "list", "check", "laboratory",
     ),
 }  # fmt: skip

@@ -323,6 +323,30 @@ def weather(
 
 @log.command()
 @_line
+def missed(
+    supply: Annotated[str, typer.Argument(metavar="SUPPLY", help="The expected supply, by its name.")],
+) -> Callable[[Line], Kept]:
+    """Write down that something expected did not come."""
+    from mullbed.usecases.log_line import log_missed
+
+    return lambda line: log_missed(line, supply)
+
+
+@log.command()
+@_line
+def away(
+    days: Annotated[str, typer.Argument(metavar="DAYS", help="First and last day: 2027-08-09..2027-08-22.")],
+) -> Callable[[Line], Kept]:
+    """Write down that nobody will be there from one day to another."""
+    from mullbed.cli.wishes import span_typed
+    from mullbed.usecases.log_line import log_away
+
+    first, last = span_typed("days", days)
+    return lambda line: log_away(line, first, last)
+
+
+@log.command()
+@_line
 def batch(
     text: Annotated[str, typer.Argument(metavar="BATCH", help='What came in: "hay: 3 bales", "dry leaves: 12 bags".')],
     name: Annotated[

@@ -10,6 +10,7 @@ import typer
 from mullbed.cli.interrupt import best_so_far
 from mullbed.cli.screen import GARDEN, GardenArgument, JsonOption, PlainOption, Screen, SeedOption, today
 from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
+from mullbed.cli.wishes import wishes_typed
 
 
 def plan(
@@ -31,6 +32,20 @@ def plan(
             "the garden is that of the record, and the plan is kept in it.",
         ),
     ] = False,
+    not_on: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--not-on", metavar="BED:DAYS", help='Leave a bed alone: "Gate Bed: 2027-06-07..2027-06-13", or one day.'
+        ),
+    ] = None,
+    keep: Annotated[
+        list[str] | None,
+        typer.Option("--keep", metavar="BED:DAY", help='Keep a layer of the plan so far: "Gate Bed: 2027-06-12".'),
+    ] = None,
+    first: Annotated[
+        list[str] | None,
+        typer.Option("--first", metavar="SUPPLY", help="Use this before others; say it again for more."),
+    ] = None,
     day: DayOption = None,
     record: RecordOption = None,
     which: WhichOption = None,
@@ -50,6 +65,7 @@ def plan(
 
     screen = Screen(as_json, plain)
     now = today()
+    wishes = wishes_typed(not_on or [], keep or [], first or [], as_done)
     with best_so_far(screen.progress) as stop:
         made = make_season_plan(
             garden,
@@ -57,6 +73,7 @@ def plan(
             where=where(record, which) if as_done else None,
             today=day_typed(day) or now,
             signed=signature(by, day_typed(day) or now) if as_done else None,
+            wishes=wishes,
             progress=screen.progress,
             stop=stop,
         )

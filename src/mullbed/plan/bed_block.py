@@ -124,7 +124,10 @@ class BedBlock:
         return room
 
     def _loads(self) -> tuple[Series, Series]:
-        """Return the limited loads of the candidates and their limits: nitrogen laid, phosphorus, nitrogen fed."""
+        """Return the limited loads of the candidates and their limits: nitrogen laid, phosphorus, nitrogen fed.
+
+        A layer to be kept is the last kind of them.
+        """
         candidates, bed = self.offers.candidates, self.bed
         rows = [[one.nitrogen for one in candidates], [one.phosphorus for one in candidates]]
         room = [max(0.0, bed.nitrogen_ceiling), max(0.0, bed.phosphorus_ceiling)]
@@ -133,6 +136,10 @@ class BedBlock:
             for fifth in (*first_fifths(soil, self.offers), *self.fifths):
                 rows.append(self.offers.given_by_member[:, fifth].mean(axis=1).tolist())
                 room.append(fed_limit(bed) - float(soil[fifth].mean()))
+        for place, candidate in enumerate(candidates):
+            if candidate.wanted:  # R26: the load of everything but it is nothing, and the limit is passed without it
+                rows.append([-float(number == place) for number in range(len(candidates))])
+                room.append(-1.0)
         return np.ascontiguousarray(np.array(rows).reshape(len(rows), -1)[:, self.order]), np.array(room)
 
     def _eased(self) -> Series:
@@ -182,7 +189,7 @@ class BedBlock:
                 balance[name.week] = price
             elif name.rule == "R19" and name.week is not None:
                 cover[name.week] = price
-        for rule in ("R10", "R12", "R11"):
+        for rule in ("R10", "R12", "R11", "R26"):
             loads.extend(
                 -price for name, price in zip(alone.model.names, relaxed.prices, strict=True) if name.rule == rule
             )

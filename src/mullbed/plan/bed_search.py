@@ -134,7 +134,7 @@ def best_plans(
     laid = np.zeros(MOST_LAYERS + 1, np.int64)
     nodes, kept, below = 0, 0, beyond
     nothing, _ = follow_weeks(weeks, 0, season, 0.0, sum_given[0], sum_cover[0])
-    if nothing < below:
+    if nothing < below and loads_fit(sum_load[0], room):
         kept, worst = kept_plan(nothing, laid, 0, kept, best_cost, best_length, best_plan)
         below = min(below, worst - closer) if asked == 1 else min(below, worst)
     for one in range(sets):

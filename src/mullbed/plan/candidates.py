@@ -7,7 +7,7 @@ on one layer alone are checked here; their numbers are those of docs/topics/plan
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import ceil, floor, inf
@@ -69,6 +69,10 @@ class Candidate:
     litres: float
     disturbed: float = 0.0
     """Share of the bed on which it is in the way of sowing, planting or picking. [fraction]"""
+    standing: bool = False
+    """Whether it is a layer of the plan so far."""
+    wanted: bool = False
+    """Whether it is to be kept, whatever the plan finds best (R26)."""
 
     @property
     def portions(self) -> tuple[Portion, ...]:
@@ -215,6 +219,11 @@ def bought_on_rich_soil(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -
     return bed.own_only and any(terms.stocks[portion.stock].bought_in for portion in candidate.portions)
 
 
+def left_alone(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
+    """R25: no layer on a bed on days on which the grower wants it left alone."""
+    return any(first <= candidate.day <= last for first, last in bed.left_alone)
+
+
 def more_than_at_hand(candidate: Candidate, bed: BedTerms, terms: PlanTerms) -> bool:
     """R3, R4, R5: it takes no more than could be there, still good and not held, on that day."""
     return any(
@@ -248,6 +257,7 @@ CHECKS: dict[str, Check] = {
     "R15": before_harvest,
     "R16": past_the_day,
     "R22": barred_here,
+    "R25": left_alone,
 }
 
 
@@ -378,7 +388,9 @@ def offered(bed_index: int, week: Week, terms: PlanTerms, moist: bool) -> Iterat
                     yield made(bed_index, week, day, portion, Portion(dry_index, count), terms, moist)
 
 
-def ready_made(terms: PlanTerms, without: Iterable[str] = ()) -> tuple[tuple[tuple[Candidate, ...], ...], Refusals]:
+def ready_made(
+    terms: PlanTerms, without: Iterable[str] = (), standing: Mapping[int, Sequence[Candidate]] | None = None
+) -> tuple[tuple[tuple[Candidate, ...], ...], Refusals]:
     """Return the candidates by bed that keep every rule of a single layer, and what was turned away.
 
     Parameters
@@ -387,6 +399,8 @@ def ready_made(terms: PlanTerms, without: Iterable[str] = ()) -> tuple[tuple[tup
         Beds, stocks, weeks and limits.
     without : iterable of str
         Rules left out, for tests that show what each rule prevents.
+    standing : mapping, optional
+        Layers of the plan so far that can still be laid, by bed; each is among the candidates.
     """
     left_out = frozenset(without)
     checks = {rule: check for rule, check in CHECKS.items() if rule not in left_out}
@@ -408,12 +422,18 @@ def ready_made(terms: PlanTerms, without: Iterable[str] = ()) -> tuple[tuple[tup
                 counts.update(broken)
                 if not broken:
                     fitting.append(candidate)
-            kept.extend(thinned(fitting))
+            old = [one for one in (standing or {}).get(bed_index, ()) if one.week == week.index]
+            kept.extend([*(one for one in thinned(fitting) if not any(same_layer(one, other) for other in old)), *old])
         if not kept and not counts and one_container_too_much(bed, terms):
             counts["R7"] += 1
         by_bed.append(tuple(kept))
         refusals[bed.name] = counts
     return tuple(by_bed), Refusals(refusals)
+
+
+def same_layer(one: Candidate, other: Candidate) -> bool:
+    """Say whether two candidates are one and the same layer."""
+    return (one.bed, one.day, one.soft, one.dry) == (other.bed, other.day, other.soft, other.dry)
 
 
 def one_container_too_much(bed: BedTerms, terms: PlanTerms) -> bool:

@@ -188,6 +188,14 @@ def phosphorus_laid(choice: Choice) -> None:
         choice.model.add_row(RowName("R12", number), bed.lay, loads, upper=ceiling)
 
 
+def wanted_layers(choice: Choice) -> None:
+    """R26: a layer the grower wants kept is laid."""
+    for number, (bed, offers) in enumerate(zip(choice.beds, choice.offers, strict=True)):
+        for place, candidate in enumerate(offers.candidates):
+            if candidate.wanted:
+                choice.model.add_row(RowName("R26", number, candidate.week), bed.lay[[place]], [-1.0], upper=-1.0)
+
+
 def bare_soil(choice: Choice) -> None:
     """R19: a week in which less than four fifths of the soil is covered costs by what is missing."""
     for number, (bed, offers) in enumerate(zip(choice.beds, choice.offers, strict=True)):
@@ -329,12 +337,14 @@ RULES: dict[str, Rule] = {
     "R19": bare_soil,
     "R20": fed_when_wanted,
     "R21": reserve_of_browns,
+    "R26": wanted_layers,
 }
 
 
 def cost_of(bed: BedTerms, offers: BedOffers, terms: PlanTerms) -> Series:
     """Return what laying each candidate costs by itself: ammonia, work, bought-in containers. (candidates,) [g]
 
+    A layer of the plan so far costs less by what a change costs; what is to be used first, by how early it is used.
     Nitrogen washed down is priced with the pool it is washed from (R20), not here, or it would count twice.
     """
     weights = terms.weights
@@ -343,6 +353,16 @@ def cost_of(bed: BedTerms, offers: BedOffers, terms: PlanTerms) -> Series:
         weights.minute * candidate.minutes
         + weights.disturbed * bed.area * candidate.disturbed
         + sum(weights.bought * p.count for p in candidate.portions if terms.stocks[p.stock].bought_in)
+        - weights.changed * candidate.standing
+        - sum(
+            weights.later
+            * (1.0 - candidate.week / bed.weeks)
+            * p.count
+            * terms.stocks[p.stock].unit.dry_matter
+            / 1000.0
+            for p in candidate.portions
+            if terms.stocks[p.stock].first
+        )
         for candidate in offers.candidates
     ]
     return np.asarray(lost + np.asarray(own))

@@ -8,8 +8,9 @@ from typing import Any
 
 from mullbed.errors import NoPlan
 from mullbed.plan.alike_beds import Chosen, Fifths
+from mullbed.plan.as_laid import AsLaid
 from mullbed.plan.choice_model import built, fed_limit, highest_fifth
-from mullbed.plan.clash import why_nothing_fits
+from mullbed.plan.clash import smallest_clash, why_nothing_fits
 from mullbed.plan.first_plan import first_plan
 from mullbed.plan.ledger import whole_cost
 from mullbed.plan.offers import BedOffers
@@ -48,7 +49,8 @@ def solved(
     """
     effort = effort or Effort()
     if start is None:
-        start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else [()] * len(offers)
+        start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else wanted_in(offers)
+    refuse_clashing_wishes(terms, offers, kept or {})
     highest: list[list[Any]] = [[] for _ in terms.beds]
     rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
 
@@ -73,6 +75,32 @@ def solved(
             highest[number].append(fifth)
         solution = best(rough)
     return within_fed_ceiling(terms, offers, solution if kept else best(effort))
+
+
+def wanted_in(offers: Sequence[BedOffers]) -> Chosen:
+    """Return the layers to be kept (R26), by bed."""
+    return tuple(tuple(place for place, one in enumerate(offer.candidates) if one.wanted) for offer in offers)
+
+
+def refuse_clashing_wishes(terms: PlanTerms, offers: Sequence[BedOffers], kept: Mapping[int, Sequence[int]]) -> None:
+    """Refuse layers to be kept that break a rule together.
+
+    Raises
+    ------
+    NoPlan
+        Naming the limits that clash.
+    """
+    wanted, laid, fits = wanted_in(offers), AsLaid(terms), True
+    for number, places in enumerate(wanted):
+        for place in places:
+            candidate = offers[number].candidates[place]
+            fits = fits and not laid.too_soon_after_old(number, candidate.day) and laid.fits(number, candidate)
+            laid.lay(number, candidate)
+    if fits:
+        return
+    whole = built(terms, offers, (), ())
+    if smallest_clash(whole):
+        raise NoPlan(why_nothing_fits(whole, {}))
 
 
 def whole_model(
@@ -110,7 +138,8 @@ def within_fed_ceiling(terms: PlanTerms, offers: Sequence[BedOffers], solution: 
     while past:
         for number, fifth in past:
             given = offers[number].given_by_member[:, fifth].mean(axis=1)
-            left[number].remove(max(left[number], key=lambda index: float(given[index])))
+            free = [index for index in left[number] if not offers[number].candidates[index].wanted]
+            left[number].remove(max(free, key=lambda index: float(given[index])))
         past = past_fed_ceiling(terms, offers, left)
     chosen = tuple(tuple(indices) for indices in left)
     return chosen, replace(solution, chosen=chosen, cost=whole_cost(terms, offers, chosen))
@@ -119,11 +148,15 @@ def within_fed_ceiling(terms: PlanTerms, offers: Sequence[BedOffers], solution: 
 def past_fed_ceiling(
     terms: PlanTerms, offers: Sequence[BedOffers], chosen: Sequence[Sequence[int]]
 ) -> list[tuple[int, Any]]:
-    """Return the beds whose plan is past its fed ceiling, each with its own highest fifth of members."""
+    """Return the beds whose plan is past its fed ceiling, each with its own highest fifth of members.
+
+    A bed on which all layers are to be kept is left as it is.
+    """
     past = []
     for number, (bed, offer, indices) in enumerate(zip(terms.beds, offers, chosen, strict=True)):
         totals = bed.soil_given.sum(axis=1) + offer.given_by_member[list(indices)].sum(axis=0)
         fifth = highest_fifth(totals)
-        if indices and float(totals[fifth].mean()) > (1.0 + NEAR_ENOUGH) * fed_limit(bed):
+        free = any(not offer.candidates[index].wanted for index in indices)
+        if free and float(totals[fifth].mean()) > (1.0 + NEAR_ENOUGH) * fed_limit(bed):
             past.append((number, fifth))
     return past

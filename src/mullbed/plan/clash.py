@@ -24,7 +24,7 @@ CONSEQUENCES = frozenset({"R19", "R20"})
 #: nothing keeps every rule.
 FIX = "fix"
 #: The order in which limits are tried: what cannot be lifted first, what somebody has set last.
-LAST_TRIED = ("R6", "R1", "R2", "R12", "R10", "R11", "R21", "R17", "R16", "R3", FIX)
+LAST_TRIED = ("R6", "R1", "R2", "R12", "R10", "R11", "R21", "R17", "R16", "R3", "R26", FIX)
 ENOUGH = Effort(gap=0.0, nodes=2000, seconds=10.0)
 
 
@@ -131,7 +131,12 @@ def smallest_clash(choice: Choice, effort: Effort = ENOUGH) -> tuple[Limit, ...]
 
 
 #: What limits are called that are not in `LIMIT_WORDS`.
-OTHER_WORDS = {"R1": "one layer a week", "R2": "days between layers", "R6": "thickness of the cover"}
+OTHER_WORDS = {
+    "R26": "the layer to be kept",
+    "R1": "one layer a week",
+    "R2": "days between layers",
+    "R6": "thickness of the cover",
+}
 
 
 def clash_sentences(choice: Choice, limits: Sequence[Limit]) -> list[str]:

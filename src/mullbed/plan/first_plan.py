@@ -26,6 +26,14 @@ class Growing:
             for number, offer in enumerate(offers)
         ]
 
+    def lay_wanted(self) -> None:
+        """R26: lay what is to be kept."""
+        for number, offer in enumerate(self.offers):
+            for place, candidate in enumerate(offer.candidates):
+                if candidate.wanted:
+                    self.closed[number][place] = True
+                    self.lay(number, place)
+
     def gains(self, number: int) -> Series:
         """Return by how much each candidate of a bed would lower the cost. (candidates,) [g]"""
         bed, offer, chosen = self.terms.beds[number], self.offers[number], self.chosen[number]
@@ -55,8 +63,9 @@ class Growing:
 
 
 def first_plan(terms: PlanTerms, offers: Sequence[BedOffers]) -> tuple[tuple[int, ...], ...]:
-    """Return a plan that keeps every rule: at each step the layer that lowers the cost most is laid."""
+    """Return a plan that keeps every rule: what is wanted, then at each step the layer that lowers the cost most."""
     growing = Growing(terms, offers)
+    growing.lay_wanted()
     gains = [growing.gains(number) for number in range(len(offers))]
     while True:
         best = [float(gain.max(initial=-np.inf)) for gain in gains]

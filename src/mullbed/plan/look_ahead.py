@@ -186,12 +186,17 @@ def better_plan(
     now = float(weighed(others + bed.costs(plan), outlook))
     enough = BETTER * abs(now)
     found: list[tuple[float, tuple[int, ...], int | None]] = []
+    candidates = standing.growing.offers[number].candidates
     for place in plan:
+        if candidates[place].wanted:
+            continue
         rest = tuple(one for one in plan if one != place)
         gain = now - float(weighed(others + bed.costs(rest), outlook))
         if gain > enough:
             found.append((gain, rest, None))
     for in_the_way, index in bed.instead_of(plan).items():
+        if any(candidates[place].wanted for place in in_the_way):
+            continue
         rest = tuple(one for one in plan if one not in in_the_way)
         gains = now - weighed(others + bed.with_each(rest, index), outlook)
         found.extend((float(gains[at]), rest, int(index[at])) for at in np.flatnonzero(gains > enough))

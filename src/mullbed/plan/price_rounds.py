@@ -166,7 +166,7 @@ class PriceRounds:
         for group in self.groups:
             for number in group.beds:
                 group.add(self.fixed.get(number, tuple(start[number])), self.shared)
-            if group.beds[0] not in self.fixed:
+            if group.beds[0] not in self.fixed and not any(one.wanted for one in group.block.offers.candidates):
                 group.add((), self.shared)
         if sum(len(group.beds) for group in self.groups) > 2 * SAMPLED:
             self._learn_prices(start)

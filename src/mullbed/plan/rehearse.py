@@ -229,12 +229,19 @@ class Agreed:
     """How often outcomes were corrected and solved again."""
 
 
-def lightened(chosen: Chosen, rehearsal: Rehearsal) -> Chosen:
-    """Return the plan without the layer that gave most, on each bed that was fed beyond its ceiling."""
+def lightened(chosen: Chosen, rehearsal: Rehearsal, offers: Sequence[BedOffers]) -> Chosen:
+    """Return the plan without the layer that gave most, on each bed that was fed beyond its ceiling.
+
+    Layers to be kept (R26) stay.
+    """
     lighter = list(chosen)
     for number, run in enumerate(rehearsal.attributed):
         if run.chosen and rehearsal.excess[number] > EXCESS_TOLD:
-            most = int(np.argmax(run.given.sum(axis=2).mean(axis=1)))
+            gave = run.given.sum(axis=2).mean(axis=1)
+            gave[[offers[number].candidates[index].wanted for index in run.chosen]] = -np.inf
+            most = int(np.argmax(gave))
+            if gave[most] == -np.inf:
+                continue
             lighter[number] = tuple(index for index in chosen[number] if index != run.chosen[most])
     return tuple(lighter)
 
@@ -288,7 +295,7 @@ def agreed_plan(
                 if rehearsal.within_ceilings:
                     break
                 progress("Taking layers off beds past their ceiling.")
-                chosen = lightened(chosen, rehearsal)
+                chosen = lightened(chosen, rehearsal, current)
                 rehearsal = rehearse(current, chosen)
             return proven(Agreed(chosen, current, gap, rehearsal, corrections))
         adjusted, kept = list(current), {}

@@ -32,6 +32,7 @@ from mullbed.plan.scenarios import scenarios_of
 from mullbed.plan.season_facts import gathered, planned_layers, promised, rehearsal_fed, shortages_of, unmet_by_month
 from mullbed.plan.season_terms import base_run, ceilings, plan_terms
 from mullbed.plan.solve import Effort
+from mullbed.plan.standing_plan import StandingPlan, standing_candidates, with_wishes
 from mullbed.plan.stocks import stocks_of
 from mullbed.plan.terms import PlanTerms, Series, Weights, weeks_of
 from mullbed.plan.uncertain import Outlook
@@ -93,9 +94,14 @@ class Problem:
 
 
 def problem_of(
-    garden: Garden, weather: WeatherYears, tables: Tables, ensemble: Ensemble, weights: Weights | None = None
+    garden: Garden,
+    weather: WeatherYears,
+    tables: Tables,
+    ensemble: Ensemble,
+    weights: Weights | None = None,
+    standing: StandingPlan | None = None,
 ) -> Problem:
-    """Return a garden as a planning problem; its beds are run as they are."""
+    """Return a garden as a planning problem; its beds are run as they are, the plan so far is looked at again."""
     weeks = weeks_of(garden.first_day, garden.last_day, garden.site.weeks_away)
     first_day = (weeks[0].monday - weather.first_day).days
     cases = tuple(bed_case(bed, weather, tables.crops, tables.residues) for bed in garden.beds)
@@ -107,7 +113,9 @@ def problem_of(
     terms = plan_terms(
         garden, weeks, stocks, cases, runs, classes, tables.crops, tables.residues, first_day, tables.safety, weights
     )
-    candidates, refusals = ready_made(terms)
+    standing = standing or StandingPlan()
+    terms = with_wishes(terms, standing.wishes)
+    candidates, refusals = ready_made(terms, standing=standing_candidates(terms, standing))
     return Problem(terms, candidates, refusals, cases, classes, first_day)
 
 
@@ -126,6 +134,7 @@ def plan_season(
     effort: Effort | None = None,
     weights: Weights | None = None,
     outlook: Outlook | None = USUAL_OUTLOOK,
+    standing: StandingPlan | None = None,
     progress: Callable[[str], None] = lambda sentence: None,
 ) -> SeasonPlan:
     """Plan a season.
@@ -144,6 +153,8 @@ def plan_season(
         What each goal costs.
     outlook : Outlook, optional
         How what may come counts; None plans for the mean season.
+    standing : StandingPlan, optional
+        The plan so far, of which as little is changed as is worth changing, and the grower's wishes.
     progress : callable
 
     Raises
@@ -156,7 +167,7 @@ def plan_season(
     ensemble, effort = ensemble or Ensemble(), effort or Effort()
     progress(f"Running {len(garden.beds)} beds as they are.")
     large = replace(ensemble, members=max(REHEARSAL_MEMBERS, ensemble.members), chosen=())
-    problem = problem_of(garden, weather, tables, large, weights)
+    problem = problem_of(garden, weather, tables, large, weights, standing)
     cases, first_day = problem.cases, problem.first_day
     strata = strata_of(problem.classes[0], problem.terms, tables.residues, large, ensemble.members, first_day)
     few = middle_of(strata)

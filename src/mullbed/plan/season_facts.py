@@ -55,6 +55,7 @@ REFUSAL_WORDS = {
     "R16": "work in a day",
     "R18": "away",
     "R22": "safety",
+    "R25": "left alone as you wish",
 }
 
 

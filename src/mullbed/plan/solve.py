@@ -33,6 +33,10 @@ LIFTABLE = ("R3", "R10", "R11", "R12", "R16", "R17", "R21")
 WORTH_LIFTING = 0.05
 
 
+#: Algorithms a relaxed model is given to from nothing, one after the other, where its warm start led nowhere.
+AFRESH = ("simplex", "ipm")
+
+
 class SolverFailed(MullbedError):
     """The solver stopped without an answer; a defect of ours."""
 
@@ -192,6 +196,14 @@ class Relaxed:
 
         self.highs.run()
         status = self.highs.getModelStatus()
+        for algorithm in AFRESH:  # a warm start now and then ends in a state the solver can't tell
+            if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible):
+                break
+            self.highs.clearSolver()
+            self.highs.setOptionValue("solver", algorithm)
+            self.highs.run()
+            status = self.highs.getModelStatus()
+        self.highs.setOptionValue("solver", "choose")
         if status == highspy.HighsModelStatus.kInfeasible:
             return None
         if status != highspy.HighsModelStatus.kOptimal:

@@ -92,6 +92,8 @@ class Stock:
     """Days that must pass between laying and the next harvest."""
     may_fail: float = 0.0
     """Chance that one arrival does not come. [fraction]"""
+    first: bool = False
+    """To be used before others, as the grower wishes."""
 
     @property
     def perishes(self) -> bool:
@@ -172,6 +174,8 @@ class BedTerms:
     growing: tuple[Growing, ...] = ()
     last_laid: date | None = None
     """Day of the last layer already on the bed."""
+    left_alone: tuple[tuple[date, date], ...] = ()
+    """First and last days between which no layer is wished on it (R25)."""
 
     @property
     def weeks(self) -> int:
@@ -197,6 +201,10 @@ class Weights:
     """A container bought in. [g]"""
     spoilt: float = 0.02
     """A gram of nitrogen in soft fresh matter that spoils unused. [1]"""
+    changed: float = 1.0
+    """A layer of the plan so far that is not in the next. [g]"""
+    later: float = 0.2
+    """A kilogram of dry matter that is to be used first and is used a whole season later. [g kg-1]"""
     disturbed: float = 0.1
     """A layer close to sowing, planting or harvest, where the whole bed is sown, planted or picked. [g m-2]"""
 

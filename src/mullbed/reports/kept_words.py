@@ -159,6 +159,8 @@ def _what(entry: Entry, where: str, units: UnitSystem, area: float | None) -> st
         )
     if isinstance(facts, WeatherDay):
         return say("weather: {told}", told=weather_words(facts, units))
+    if isinstance(facts, BatchTaken) and facts.count == 0.0:
+        return say("{thing} did not come", thing=residue_name(facts.residue))
     if isinstance(facts, BatchTaken):
         amount = say(
             "{amount} of {thing}", amount=count_words(facts.count, facts.container), thing=residue_name(facts.residue)

@@ -27,6 +27,7 @@ from mullbed.domain.record_seen import WeatherDay
 from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
 from mullbed.domain.signing import Signature, Where
 from mullbed.domain.supply import supply_names
+from mullbed.domain.wishes import Wishes
 from mullbed.errors import Fault, InputFault
 from mullbed.evidence.backing import backings, case_facts
 from mullbed.files.garden_file import read_garden
@@ -46,6 +47,7 @@ from mullbed.plan.garden_as_done import garden_as_done
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.season import Tables, plan_season, season_span
 from mullbed.plan.solve import Effort
+from mullbed.plan.standing_plan import StandingPlan
 from mullbed.reference.containers import find_container
 from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
@@ -88,6 +90,7 @@ def make_season_plan(
     where: Where | None = None,
     today: date | None = None,
     signed: Signature | None = None,
+    wishes: Wishes | None = None,
     progress: Callable[[str], None] = lambda sentence: None,
     stop: Callable[[], bool] = lambda: False,
 ) -> MadePlan:
@@ -111,6 +114,8 @@ def make_season_plan(
         The day it is; needed with a record.
     signed : Signature, optional
         Keeps the plan in the record under this name, as a new version.
+    wishes : Wishes, optional
+        Beds left alone, layers of the plan so far that stay, supplies used first.
     progress : callable
         Told a sentence now and then.
     stop : callable
@@ -152,13 +157,21 @@ def make_season_plan(
         cases = [bed_case(one, weather, all_crops(), all_residues()) for one in garden.beds]
         learned = learn_garden(cases, seen, PARTICLES, seed, threads, progress).common()
         ensemble = replace(ensemble, learned=learned)
+    before = told.planned if told is not None else None
+    since = max(today or garden.first_day, garden.first_day)
     plan = plan_season(
-        garden, weather, tables_for(garden), ensemble=ensemble, effort=Effort(gap=gap, stop=stop), progress=progress
+        garden,
+        weather,
+        tables_for(garden),
+        ensemble=ensemble,
+        effort=Effort(gap=gap, stop=stop),
+        standing=StandingPlan(tuple(one for one in before or () if one.day >= since), wishes or Wishes()),
+        progress=progress,
     )
     plan = replace(plan, forecasts=_with_backing(plan, garden, weather))
     changes = None
     if where is not None and signed is not None:
-        before = _keep(plan, where, signed)
+        _keep(plan, where, signed)
         if before is not None:
             changes = plan_changes(before, [one.layer for one in plan.layers], today or plan.first_day)
     return MadePlan(plan, garden, changes)
@@ -184,21 +197,25 @@ class _Told:
     doings: Doings
     weather: tuple[tuple[date, WeatherDay], ...]
     observations: tuple[Observation, ...]
+    planned: tuple[Layer, ...] | None
+    """Layers of the plan kept last; None where none was kept."""
 
 
 def _told(where: Where) -> _Told:
     from mullbed.store.database import open_record
-    from mullbed.store.journal import entries
+    from mullbed.store.journal import entries, latest
     from mullbed.store.which_garden import which_garden
 
     with open_record(where.record) as record, record.reading() as transaction:
         identity = which_garden(transaction, where.garden)
         told = entries(transaction, identity, kinds=(*GARDEN_KINDS, *DONE_KINDS, Kind.WEATHER, Kind.SEEN))
+        last = latest(transaction, identity, Kind.PLAN)
     kept = kept_garden(told)
     if kept is None:
         remedy = "Begin with: mullbed garden new garden.toml"
         raise InputFault([Fault("record", f"no garden file of {identity}", "a garden", remedy)])
-    return _Told(kept, doings_in(told, kept.carried_over_on), weather_in(told), observations_in(told))
+    planned = _layers_in(last.facts) if last is not None and isinstance(last.facts, Document) else None
+    return _Told(kept, doings_in(told, kept.carried_over_on), weather_in(told), observations_in(told), planned)
 
 
 def _layers_in(document: Document) -> tuple[Layer, ...]:
@@ -207,11 +224,8 @@ def _layers_in(document: Document) -> tuple[Layer, ...]:
     return tuple(from_plain(PlannedLayer, one, "plan").layer for one in layers)
 
 
-def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> tuple[Layer, ...] | None:
-    """Keep a plan in the record as a new version; its forecasts, which are run anew any time, are left out.
-
-    Returns the layers of the plan before, None where there was none.
-    """
+def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> None:
+    """Keep a plan in the record as a new version; its forecasts, which are run anew any time, are left out."""
     from mullbed.store.database import open_record
     from mullbed.store.journal import append, latest
     from mullbed.store.which_garden import which_garden
@@ -221,10 +235,8 @@ def _keep(plan: SeasonPlan, where: Where, signed: Signature) -> tuple[Layer, ...
         identity = which_garden(transaction, where.garden)
         before = latest(transaction, identity, Kind.PLAN)
         known = before.facts if before is not None and isinstance(before.facts, Document) else None
-        before_it = _layers_in(known) if known is not None else None
         if known is not None and known.content == content:
-            return before_it
+            return
         facts = Document("season plan", 1 if known is None else known.version + 1, content)
         entry = Entry(signed.new_id(), identity, Kind.PLAN, signed.today, signed.now, signed.author, facts)
         append(transaction, [entry])
-        return before_it

@@ -12,7 +12,15 @@ from types import MappingProxyType
 from mullbed.domain.record_kinds import Kind
 from mullbed.domain.signing import Kept
 from mullbed.errors import Fault, InputFault
-from mullbed.usecases.log_line.batches import log_batch, log_decision, log_test_read, log_test_set_up, log_weighed
+from mullbed.usecases.log_line.away import log_away
+from mullbed.usecases.log_line.batches import (
+    log_batch,
+    log_decision,
+    log_missed,
+    log_test_read,
+    log_test_set_up,
+    log_weighed,
+)
 from mullbed.usecases.log_line.bed_work import log_drawn_back, log_dug_in, log_fed, log_irrigation, log_water
 from mullbed.usecases.log_line.crops import log_harvest, log_sown
 from mullbed.usecases.log_line.field_checks import log_check
@@ -28,6 +36,7 @@ __all__ = [
     "Line",
     "kept_entries",
     "list_notes",
+    "log_away",
     "log_batch",
     "log_check",
     "log_cost",
@@ -41,6 +50,7 @@ __all__ = [
     "log_irrigation",
     "log_layer",
     "log_line",
+    "log_missed",
     "log_note",
     "log_photo",
     "log_seen",

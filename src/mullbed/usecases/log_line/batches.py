@@ -19,8 +19,10 @@ from mullbed.domain.record_batches import (
 from mullbed.domain.record_kinds import Kind
 from mullbed.domain.safety import IntakeAnswers
 from mullbed.domain.signing import Kept
-from mullbed.errors import Fault, InputFault
+from mullbed.domain.supply import supply_names
+from mullbed.errors import Fault, InputFault, NotFound
 from mullbed.files.noted_words import batch_typed, weighing_typed
+from mullbed.reference.residues import find_residue
 from mullbed.safety.bean_test import reading_days
 from mullbed.safety.hygiene import intake_verdict
 from mullbed.store.journal import append, entries, latest
@@ -55,6 +57,30 @@ def log_batch(
             sprayed, seeded, diseased, on_soil, origin, None, hold,
         )  # fmt: skip
         return keep(at, Kind.BATCH, facts, batch=called)
+
+
+def matching(text: str) -> tuple[str, ...]:
+    """Return the key of the residue that is called so, which stands for a supply without a name of its own."""
+    try:
+        return (find_residue(text).key,)
+    except NotFound:
+        return ()
+
+
+def log_missed(line: Line, supply: str) -> Kept:
+    """Keep that what was expected did not come: a batch of nothing, which stands for the nearest expected one."""
+    with opened(line) as at:
+        names = supply_names(at.garden.supplies)
+        keys = {supply.casefold(), *matching(supply)}
+        found = [pair for pair in zip(names, at.garden.supplies, strict=True) if pair[0].casefold() in keys]
+        if not found:
+            raise InputFault([Fault("supply", f"'{supply}'", ", ".join(names), "Name what was expected.")])
+        name, expected = found[0]
+        facts = BatchTaken(
+            expected.residue, expected.container, 0.0, Decision.KEEP, "did not come", line.signed.author,
+            origin=line.words,
+        )  # fmt: skip
+        return keep(at, Kind.BATCH, facts, batch=name)
 
 
 def log_decision(line: Line, batch: str, decision: Decision, because: str) -> Kept:
