@@ -33,6 +33,7 @@ from mullbed.cli.log_ground import log
 from mullbed.cli.noticed import noticed
 from mullbed.cli.outlook import outlook
 from mullbed.cli.plan import plan
+from mullbed.cli.region import region
 from mullbed.cli.residues import residues
 from mullbed.cli.round import walk
 from mullbed.cli.season import season
@@ -112,6 +113,7 @@ app.command()(outlook)
 app.command()(worth)
 app.command()(compare)
 app.command()(hauls)
+app.command()(region)
 app.command()(serve)
 app.command()(invite)
 app.command()(backup)

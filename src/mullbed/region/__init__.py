@@ -1,1 +1,1 @@
-"""Many gardens and many years on a cluster; the room opens with the region."""
+"""Many gardens, many years: chunks of the compiled loop, run by dask here or on a cluster."""
