@@ -6,12 +6,16 @@ Reads the record, writes nothing. Raises InputFault where no garden is kept or t
 from __future__ import annotations
 
 from collections.abc import Collection
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Any
 
+from mullbed.domain.bed import Bed
+from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.forecast import BedForecast
-from mullbed.domain.garden import Garden, UnitSystem
+from mullbed.domain.garden import Garden, Site, UnitSystem
 from mullbed.domain.plain_values import from_plain
 from mullbed.domain.record_kinds import Kind
 from mullbed.domain.record_papers import Document
@@ -148,6 +152,8 @@ def plan_on_paper(where: Where, today: date) -> PaperPlan:
 RIBBON_MEMBERS = 32
 #: Days shown before today and after it, or to the season's end. [d]
 RIBBON_BEFORE, RIBBON_AFTER = 30, 200
+#: Beds run at once; the loop lets other threads work.
+RIBBON_THREADS = 2
 
 
 def season_ahead(where: Where, today: date, beds: Collection[str] | None = None) -> dict[str, BedForecast]:
@@ -166,14 +172,13 @@ def season_ahead(where: Where, today: date, beds: Collection[str] | None = None)
         When the record holds no garden, or the plan cannot be read.
     """
     from mullbed.files.record_garden import DONE_KINDS, doings_in, weather_in
-    from mullbed.plan.bed_forecast import after, forecast_of
+    from mullbed.plan.bed_forecast import forecast_of
     from mullbed.plan.garden_as_done import garden_as_done
     from mullbed.reference.containers import find_container
     from mullbed.reference.crops import all_crops
     from mullbed.reference.residues import all_residues
     from mullbed.simulate.bed_case import bed_case
     from mullbed.simulate.ensemble import draw_members
-    from mullbed.weather.place_weather import place_weather
     from mullbed.weather.recorded_days import with_known_days
 
     coming = show_plan(where).coming(today)
@@ -196,14 +201,24 @@ def season_ahead(where: Where, today: date, beds: Collection[str] | None = None)
     oldest = min((layer.day for bed in shown for layer in bed.layers), default=today)
     first = max(min(oldest, today - timedelta(days=RIBBON_BEFORE)), today - timedelta(days=400))
     last = min(max(garden.last_day, today + timedelta(days=60)), today + timedelta(days=RIBBON_AFTER))
-    weather = place_weather(garden.site, first, last, 1, station_text=kept.station_text)
+    weather = _weather(garden.site, first, last, kept.station_text)
     weather = with_known_days(weather, weather_in(told), garden.site.latitude)
-    begin = (today - timedelta(days=RIBBON_BEFORE) - first).days
-    forecasts = {}
-    for bed in shown:
+    begin = max(0, (today - timedelta(days=RIBBON_BEFORE) - first).days)
+
+    def ahead(bed: Bed) -> BedForecast:
         planned = tuple(one.layer for one in coming if one.layer.bed == bed.name and one.layer.day <= last)
         layers = tuple(one for one in (*bed.layers, *planned) if one.day >= first)
         case = bed_case(replace(bed, layers=layers), weather, all_crops(), all_residues())
-        forecast, _ = forecast_of(case, layers, draw_members(case, RIBBON_MEMBERS, 1), 1, threads=1)
-        forecasts[bed.name] = after(forecast, max(0, begin))
-    return forecasts
+        drawn = draw_members(case, RIBBON_MEMBERS, 1)
+        return forecast_of(case, layers, drawn, 1, threads=1, shown_from=begin, lean=True)[0]
+
+    with ThreadPoolExecutor(RIBBON_THREADS) as together:
+        return {bed.name: one for bed, one in zip(shown, together.map(ahead, shown), strict=True)}
+
+
+@lru_cache(maxsize=8)
+def _weather(site: Site, first: date, last: date, station_text: str | None) -> WeatherYears:
+    """Return the possible seasons of a place; reading them anew for every look would be slow."""
+    from mullbed.weather.place_weather import place_weather
+
+    return place_weather(site, first, last, 1, station_text=station_text)

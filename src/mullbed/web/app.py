@@ -25,6 +25,7 @@ from mullbed.web.reading import Readers
 from mullbed.web.request_log import RequestLog
 from mullbed.web.sessions import doorkeeper
 from mullbed.web.settings import Settings
+from mullbed.web.warm_pages import begin_warming
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,7 @@ def build_app(settings: Settings) -> FastAPI:
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
+        begin_warming()
         with kept_open(settings.where.record):
             yield
 
