@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -223,7 +224,7 @@ def _plain(part: SheetPart) -> dict[str, object]:
             named = (
                 svg if "xmlns=" in svg[:400] else svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
             )
-            return {"kind": "picture", "svg": named, "text": sentence}
+            return {"kind": "picture", "svg": named, "text": sentence, "share": _share(named)}
         case Photo(content, kind, words, _):
             return {"kind": "photos", "photos": [_photo(content, kind, words)]}
         case Beside(photos):
@@ -234,6 +235,12 @@ def _plain(part: SheetPart) -> dict[str, object]:
             return {"kind": "framed", "word": word, "text": text}
         case Lines(labels):
             return {"kind": "lines", "labels": list(labels)}
+
+
+def _share(svg: str) -> float:
+    """Return how much of the paper's width a picture takes: one drawn for a phone takes less. [%]"""
+    found = re.search(r'viewBox="0 0 (\d+)', svg)
+    return 64.0 if found is not None and int(found[1]) <= 400 else 100.0
 
 
 def _photo(content: bytes, kind: str, words: str) -> dict[str, object]:

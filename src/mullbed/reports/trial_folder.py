@@ -15,6 +15,7 @@ from mullbed.domain.trial import Plot, TrialPlan
 from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.reports import pigments
+from mullbed.reports.ground_words import unit_words
 from mullbed.reports.pdf import square_code, typeset
 from mullbed.reports.plan_folder import write_folder
 from mullbed.reports.trial_map import trial_map_svg
@@ -80,7 +81,7 @@ def sheet_book(
                 "below": f"{plan.name}. Printed {day_words(made_on, year=True)}. Whoever reads needn't know the ways.",
                 "steps": list(check.steps) if check else [f"Read {measure.key} on every plot the same way."],
                 "spoils": "; ".join(check.spoils) + "." if check else "",
-                "columns": [f"{reading} [{measure.unit}]" for reading in ("1", "2", "3")],
+                "columns": [_column(reading, measure.unit) for reading in ("1", "2", "3")],
                 "rows": [{"plot": plot.code, "place": _place(plan, plot)} for plot in plan.plots],
                 "foot": f"How many: {check.repeats}." if check else "Several readings of a plot are averaged.",
             }
@@ -115,6 +116,10 @@ def sheet_book(
         "sheets": sheets,
         "labels": [*labels, *blind],
     }
+
+
+def _column(reading: str, unit: str) -> str:
+    return f"{reading} [{unit_words(unit)}]" if unit_words(unit) else reading
 
 
 def _picture(svg: str) -> str:

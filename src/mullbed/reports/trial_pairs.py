@@ -66,7 +66,7 @@ def pairs_chart(plan: TrialPlan, result: MeasureResult) -> str:
     labels = "".join(
         f'<text x="{x(code):.1f}" y="{_TOP + _HIGH + 24 + 20 * line:.0f}" text-anchor="{_anchor(codes, code)}" font-size="18" font-weight="700">{escape(words)}</text>'
         for code in codes
-        for line, words in enumerate(_lines(names[code], 17 if len(codes) <= 2 else 12))
+        for line, words in enumerate(_lines(names[code], 13 if len(codes) <= 2 else 10))
     )
     sentence = pairs_sentence(plan, result)
     return (
