@@ -39,7 +39,7 @@ from mullbed.cli.round import walk
 from mullbed.cli.season import season
 from mullbed.cli.serve import serve
 from mullbed.cli.show import show
-from mullbed.cli.trial import trial
+from mullbed.cli.trial_record import trial
 from mullbed.cli.validate import validate
 from mullbed.cli.weather import weather
 from mullbed.cli.worth import worth

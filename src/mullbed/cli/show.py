@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from mullbed.cli.screen import JsonOption, PlainOption, Screen, today
+from mullbed.cli.signing import RecordOption, WhichOption, where
 
 show = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Show and teach: claims and lessons as sheets.")
 
@@ -47,3 +48,24 @@ def lesson(
     if out is not None:
         write_sheets(out, "lessons", sheets, today())
     Screen(as_json, plain).show(lambda style: sheets_text(sheets, style), lambda: lessons_document(found))
+
+
+@show.command("before-after")
+def before_after(
+    bed: Annotated[str, typer.Argument(metavar="BED", help="Which bed.")],
+    out: OutOption = None,
+    record: RecordOption = None,
+    garden: WhichOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Show a bed at first and now, with its photographs."""
+    from mullbed.reports.before_after import before_after_document, before_after_sheet
+    from mullbed.reports.teaching_sheets import sheets_text, write_sheets
+    from mullbed.usecases.show_before_after import show_before_after
+
+    found = show_before_after(where(record, garden), bed)
+    sheets = [before_after_sheet(found, today())]
+    if out is not None:
+        write_sheets(out, "before-after", sheets, today())
+    Screen(as_json, plain).show(lambda style: sheets_text(sheets, style), lambda: before_after_document(found))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mullbed.domain.field_check import FieldCheck, ScoredCheck
+from mullbed.domain.kept_trial import KeptTrial
 from mullbed.domain.trial import MeasureResult, TrialPlan
 from mullbed.domain.trial_answers import AnalysedTrial, TrialDesign, TrialSize
 from mullbed.reports.terminal_style import Style, columns, paragraph
@@ -93,6 +94,18 @@ def _measure_lines(analysed: AnalysedTrial, result: MeasureResult, style: Style)
         lines += paragraph(f"Least significant difference {result.least_significant:.3g} {result.measure.unit}.")
     lines += [style.quiet(line) for line in paragraph(result.method)]
     return lines
+
+
+def trials_text(trials: tuple[KeptTrial, ...], style: Style) -> str:
+    """Return every kept trial with how far it is."""
+    if not trials:
+        return style.finished(["No trial is kept yet. Plan one: mullbed trial keep trial.toml"])
+    rows: list[tuple[str, ...]] = [("trial", "locked", "plots", "readings")]
+    for one in trials:
+        plan = one.design.plan
+        locked = plan.locked_on.isoformat() if plan.locked_on else "no"
+        rows.append((plan.name, locked, f"{len(plan.plots)}", f"{len(one.readings)}"))
+    return style.finished(columns(rows, indent=0))
 
 
 def checks_text(checks: tuple[FieldCheck, ...], style: Style) -> str:

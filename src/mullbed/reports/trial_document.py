@@ -6,6 +6,7 @@ import math
 from dataclasses import asdict
 
 from mullbed.domain.field_check import FieldCheck, ScoredCheck
+from mullbed.domain.kept_trial import KeptTrial
 from mullbed.domain.trial import Contrast, MeasureResult
 from mullbed.domain.trial_answers import AnalysedTrial, TrialDesign, TrialSize
 from mullbed.reports.trial_words import design_answer, relative, size_answer, verdict_heading
@@ -60,6 +61,7 @@ def analysis_document(analysed: AnalysedTrial) -> dict[str, object]:
         "verdict": analysed.result.primary.verdict.value,
         "locked": analysed.locked,
         "seal_holds": analysed.seal_holds,
+        "otherwise": list(analysed.seen),
         "measures": [_measure(result) for result in analysed.result.results],
         "deviations": [
             {"day": one.day.isoformat() if one.day else None, "what": one.what, "why": one.why}
@@ -84,6 +86,9 @@ def _measure(result: MeasureResult) -> dict[str, object]:
         "season_p": result.season_chance,
         "lost": list(result.lost),
         "method": result.method,
+        "plot_values": [
+            {"plot": code, "season": season, "value": _finite(value)} for code, season, value in result.plot_values
+        ],
     }
 
 
@@ -109,6 +114,22 @@ def _contrast(one: Contrast) -> dict[str, object]:
         "treatment_mean": _finite(one.treatment_mean),
         "probability_positive": one.probability_positive,
         "probability_worthwhile": one.probability_worthwhile,
+    }
+
+
+def trials_document(trials: tuple[KeptTrial, ...]) -> dict[str, object]:
+    """Return every kept trial."""
+    return {
+        "trials": [
+            {
+                "name": one.name,
+                "version": one.version,
+                "locked_on": one.design.plan.locked_on.isoformat() if one.design.plan.locked_on else None,
+                "plots": len(one.design.plan.plots),
+                "readings": len(one.readings),
+            }
+            for one in trials
+        ]
     }
 
 

@@ -5,9 +5,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
 
+from mullbed.domain.kept_trial import WorkOnBed
 from mullbed.domain.trial import Contrast, MeasureResult, TrialPlan
 from mullbed.domain.trial_answers import AnalysedTrial
 from mullbed.reports import pigments
@@ -30,8 +31,8 @@ _WIDTH = 360.0
 _LEFT = 14.0
 
 
-def trial_page(analysed: AnalysedTrial) -> str:
-    """Return the report as one page that needs no script and loads nothing."""
+def trial_page(analysed: AnalysedTrial, work: Sequence[WorkOnBed] = ()) -> str:
+    """Return the report as one page that needs no script and loads nothing; with work a table of hours and kg."""
     plan = analysed.result.plan
     heading = verdict_heading(analysed)
     honest = "".join(f"<p>{escape(sentence)}</p>" for sentence in honesty(analysed))
@@ -42,8 +43,26 @@ def trial_page(analysed: AnalysedTrial) -> str:
         f"<title>{escape(plan.name)}</title><style>{STYLE}</style></head><body>"
         f'<header><p class="top"><span>{escape(plan.name)}</span><span>{escape(plan.arrangement.value)}, '
         f"{plan.blocks} times</span></p><h1>{escape(heading)}</h1><p>{escape(plan.question)}</p>{honest}</header>"
-        f"<main>{measures}{_layout(plan)}{_method(analysed)}</main></body></html>\n"
+        f"<main>{measures}{_work(work)}{_layout(plan)}{_method(analysed)}</main></body></html>\n"
     )
+
+
+def _work(work: Sequence[WorkOnBed]) -> str:
+    """Return hours and kilograms as a table."""
+    if not work:
+        return ""
+    rows = [
+        [
+            escape(one.bed),
+            f"{one.hours:.1f}",
+            f"{one.harvested:.1f}",
+            f"{one.harvested / one.area:.2f}" if one.area else "–",
+            f"{one.harvested / one.hours:.2f}" if one.hours > 0.0 else "–",
+        ]
+        for one in work
+    ]
+    inner = table("", ("Bed", "Hours", "kg", "kg a square metre", "kg an hour"), rows)
+    return f"<section><h2>Hours and kilograms</h2>{inner}</section>"
 
 
 def _measure(analysed: AnalysedTrial, result: MeasureResult) -> str:

@@ -15,7 +15,7 @@ from mullbed.usecases.keep_trial.papers import (
     trial_beds,
 )
 from mullbed.usecases.keep_trial.readings import keep_readings, typed_repeats
-from mullbed.usecases.keep_trial.shown import list_trials, other_sizes, plan_ahead, show_trial, work_on_beds
+from mullbed.usecases.keep_trial.shown import list_trials, other_sizes, passed_on, plan_ahead, show_trial, work_on_beds
 
 __all__ = [
     "draw_again",
@@ -26,6 +26,7 @@ __all__ = [
     "lock_kept",
     "note_on_kept",
     "other_sizes",
+    "passed_on",
     "plan_ahead",
     "show_trial",
     "trial_beds",

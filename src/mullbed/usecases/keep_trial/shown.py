@@ -12,8 +12,9 @@ from mullbed.domain.record_work import HoursWorked
 from mullbed.domain.signing import Where
 from mullbed.domain.trial import Arrangement, Fairness, TrialPlan, Way
 from mullbed.domain.trial_answers import AnalysedTrial, TrialDesign
-from mullbed.errors import InputFault
+from mullbed.errors import Fault, InputFault
 from mullbed.files.record_garden import GARDEN_KINDS, kept_garden
+from mullbed.files.trial_share import shared_text
 from mullbed.reference.field_checks import all_field_checks, find_field_check
 from mullbed.store.database import Transaction, open_record
 from mullbed.store.journal import entries
@@ -72,6 +73,22 @@ def _shown(transaction: Transaction, garden: str, papers: Papers, *, outcome: bo
         told.garden.site.name if told is not None else garden,
         told.garden.site.units if told is not None else UnitSystem.METRIC,
     )
+
+
+def passed_on(where: Where, name: str) -> str:
+    """Return a kept trial as the text of a file that others can join: no name, place, bed, day or remark.
+
+    Raises
+    ------
+    InputFault
+        When too little was read to say anything.
+    """
+    kept = show_trial(where, name)
+    if kept.outcome is None:
+        remedy = " ".join(kept.not_yet) or "Read the plots first."
+        raise InputFault([Fault(f"trial {name}", "nothing came out yet", "an analysed trial", remedy)])
+    beds = [bed for bed in dict.fromkeys(plot.bed for plot in kept.design.plan.plots) if bed]
+    return shared_text(kept.outcome, work_on_beds(where, beds))
 
 
 def plan_ahead(
