@@ -41,7 +41,6 @@ def join_trials(paths: Sequence[Path]) -> JoinedTrial:
         allowed = "two gardens or more with the same ways, control, fairness and first measure"
         raise InputFault([Fault("gardens", f"{len(kept)} that fit together", allowed, "Ask more gardens for theirs.")])
     first = kept[0]
-    ways, agreed = first.treatments, first.fairness
     shared = [one for one in first.measures if all(one.key in {m.key for m in other.measures} for other in kept)]
     plan = joined_plan(
         first.question,
