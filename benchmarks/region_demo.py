@@ -21,8 +21,8 @@ SOILS = {
     "sandy": ("sandy loam", "2 %"), "loamy": ("loam", "3.5 %"), "silty": ("silt loam", "3 %"),
     "heavy": ("clay loam", "4.5 %"),
 }  # fmt: skip
-SPEC = """# 2,000 invented gardens on places with recorded weather.
-name = "{count} gardens, {places} climates"
+SPEC = """# Invented gardens on places with recorded weather.
+name = "Invented gardens in {places} climates"
 gardens = "gardens.csv"
 members = {members}
 seed = 8
@@ -41,16 +41,22 @@ harvested = 2027-10-10
 [[ways]]
 name = "thin, every four weeks"
 [[ways.layers]]
-lifts = ["grass clippings: 3 mm", "dry leaves: 10 mm"]
+lifts = ["grass clippings: 2 mm", "dry leaves: 5 mm"]
 first = 2027-04-15
 every = "4 weeks"
-times = 6
+times = 5
 
 [[ways]]
 name = "thick, twice"
 [[ways.layers]]
-lifts = ["grass clippings: 10 mm", "straw: 40 mm"]
+lifts = ["grass clippings: 8 mm", "straw: 40 mm"]
 days = [2027-04-15, 2027-07-01]
+
+[[ways]]
+name = "straw alone"
+[[ways.layers]]
+lifts = ["straw: 60 mm"]
+days = [2027-04-15]
 
 [[ways]]
 name = "plenty, every fortnight"
@@ -74,13 +80,13 @@ def write_demo(folder: Path, gardens: int = 2000, members: int = 16, years: int 
     source = shared_weather()
     with (source / "places.csv").open(encoding="utf-8") as stream:
         rows = list(csv.DictReader(line for line in stream if not line.startswith("#")))
-    text = SPEC.format(count=f"{gardens:,}", places="{places}", members=members, years=years)
+    text = SPEC.format(places="{places}", members=members, years=years)
     kept = []
     for row in rows:
         key = row["place"].casefold()
         if not _write_station(source / f"{key}.csv", folder / f"{key}.csv", row):
             continue  # means of the day alone
-        kept.append((key, float(row["lat"]), float(row["lon"])))
+        kept.append((key, row["place"].replace("_", " "), float(row["lat"]), float(row["lon"])))
         height = f'elevation = "{row["elev_m"]} m"\n' if row["elev_m"] else ""
         text += f'\n[weather.{key}]\nfile = "{key}.csv"\nlatitude = {float(row["lat"]):.3f}\n{height}'
     for key, (texture, matter) in SOILS.items():
@@ -105,22 +111,21 @@ def _write_station(source: Path, target: Path, about: dict[str, str]) -> bool:
     return True
 
 
-def _write_gardens(path: Path, places: list[tuple[str, float, float]], count: int) -> None:
+def _write_gardens(path: Path, places: list[tuple[str, str, float, float]], count: int) -> None:
     """Scatter gardens within some 25 km around each place, soils as the ground would have them: in patches."""
     chances = np.random.default_rng(2027)
     soils = list(SOILS)
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream)
-        writer.writerow(["name", "latitude", "longitude", "weather", "soil", "area_m2"])
+        writer.writerow(["name", "latitude", "longitude", "weather", "soil", "district", "area_m2"])
         for number in range(count):
-            key, latitude, longitude = places[number * len(places) // count]
+            key, district, latitude, longitude = places[number * len(places) // count]
             north, east = chances.uniform(-0.22, 0.22, 2)
             patch = int(2.0 + 1.2 * np.sin(20.0 * north) + 1.2 * np.cos(17.0 * east + latitude)) % len(soils)
             area = round(float(chances.lognormal(np.log(14.0), 0.6)), 1)
             wide = east / np.cos(np.radians(latitude))
-            writer.writerow(
-                [f"{key} {number}", f"{latitude + north:.5f}", f"{longitude + wide:.5f}", key, soils[patch], area]
-            )
+            spot = (f"{latitude + north:.5f}", f"{longitude + wide:.5f}")
+            writer.writerow([f"{key} {number}", *spot, key, soils[patch], district, area])
 
 
 def main() -> None:

@@ -38,7 +38,7 @@ _NAME = 24.0
 GIVES = ("#F1F4E4", "#C6D196", "#93A861", "#5B7537", "#2F4A1C")
 RISKS = ("#FAF1DD", "#ECD193", "#DDAF84", "#B0573A", "#861F12")
 TAKES = "#CFE1E8"
-"""Below zero: the layers take nitrogen."""
+"""Below zero, such as layers that take nitrogen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Classes:
     def words(self, kind: int) -> str:
         """Return what a class means."""
         if kind == 0:
-            return f"below 0 {self.unit}: takes"
+            return f"below 0 {self.unit}"
         low = number(self.breaks[kind - 2]) if kind > 1 else ("0" if self.below_zero else None)
         high = number(self.breaks[kind - 1]) if kind < 5 else None
         if low is None:
@@ -93,6 +93,12 @@ def _round_step(step: float) -> float:
     return next(size * factor for factor in (1.0, 2.0, 2.5, 5.0, 10.0) if size * factor >= step * 0.9)
 
 
+def _round_side(side: float) -> float:
+    """Return the largest round length that is not much longer."""
+    size = 10.0 ** floor(log10(side))
+    return max(size * factor for factor in (1.0, 2.0, 2.5, 5.0, 10.0) if size * factor <= 1.2 * side)
+
+
 @dataclass(frozen=True, slots=True)
 class _Panel:
     """Gardens drawn together. [km from the panel's middle]"""
@@ -103,8 +109,10 @@ class _Panel:
     places: NDArray[np.int64]
 
 
-def region_map(result: RegionResult, values: Values, classes: Classes, *, title: str, sentence: str) -> str:
-    """Return a map of one value a garden; a garden without a value is left out, and said to be.
+def region_map(
+    result: RegionResult, values: Values, classes: Classes, *, title: str, sentence: str, absent: str = "no value"
+) -> str:
+    """Return a map of one value a garden; a square whose gardens were run and have none gets a dash.
 
     Parameters
     ----------
@@ -114,6 +122,8 @@ def region_map(result: RegionResult, values: Values, classes: Classes, *, title:
     classes : Classes
     title, sentence : str
         What it shows, and what it says.
+    absent : str
+        Why a garden may have no value.
     """
     panels = _panels(result)
     many = len(panels) > 1
@@ -121,18 +131,21 @@ def region_map(result: RegionResult, values: Values, classes: Classes, *, title:
     room = (WIDTH - _GAP * (columns - 1)) / columns
     reach = max(max(float(np.abs(one.east).max()), float(np.abs(one.north).max()), 0.5) for one in panels)
     squares = PANEL_SQUARES if many else SQUARES
-    side_km = _round_step(2.0 * reach / squares)
-    side = room / (2.0 * reach / side_km + 1.0)
+    side_km = _round_side(2.0 * reach / squares)
+    most = max(2 * max(_half(one.east, side_km), _half(one.north, side_km)) + 1 for one in panels)
+    side = room / most
     drawn, top = [], 0.0
     for start in range(0, len(panels), columns):
         row = panels[start : start + columns]
         high = 0.0
         for place, panel in enumerate(row):
-            picture, tall = _panel(panel, values, classes, place * (room + _GAP), top, side, side_km, named=many)
+            corner = (place * (room + _GAP), top)
+            picture, tall = _panel(panel, values, result.done, classes, corner, side, side_km, named=many)
             drawn.append(picture)
             high = max(high, tall)
         top += high + _GAP
-    legend, bottom = _legend(classes, top, side_km, int((result.done & ~np.isfinite(values)).sum()))
+    empty = bool((result.done & ~np.isfinite(values)).any())
+    legend, bottom = _legend(classes, top, side_km, absent if empty else "")
     key = f"r{crc32(f'{title} {sentence}'.encode()):08x}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {bottom:.0f}" width="{WIDTH:.0f}" height="{bottom:.0f}" role="img" aria-labelledby="{key}t {key}d">'
@@ -167,26 +180,31 @@ def _kilometres(latitude: Values, longitude: Values) -> tuple[Values, Values]:
     return east, (latitude - middle) * KM_PER_DEGREE
 
 
+def _half(apart: Values, side_km: float) -> int:
+    """Return how many squares stand on either side of the middle one."""
+    return max(1, round(float(np.abs(apart).max()) / side_km))
+
+
 def _panel(
     panel: _Panel,
     values: Values,
+    done: NDArray[np.bool_],
     classes: Classes,
-    left: float,
-    top: float,
+    corner: tuple[float, float],
     side: float,
     side_km: float,
     *,
     named: bool,
 ) -> tuple[str, float]:
     """Return one panel and its height."""
-    half_wide, half_high = (
-        max(1, ceil(float(np.abs(one).max()) / side_km - 0.5)) if one.size else 1 for one in (panel.east, panel.north)
-    )
-    sums: dict[tuple[int, int], list[float]] = {}
+    left, top = corner
+    half_wide, half_high = _half(panel.east, side_km), _half(panel.north, side_km)
+    cells: dict[tuple[int, int], list[float]] = {}
     for east, north, place in zip(panel.east, panel.north, panel.places, strict=True):
-        if isfinite(values[place]):
-            cell = (round(float(east) / side_km), round(float(north) / side_km))
-            sums.setdefault(cell, []).append(float(values[place]))
+        if done[place]:
+            told = cells.setdefault((round(float(east) / side_km), round(float(north) / side_km)), [])
+            if isfinite(values[place]):
+                told.append(float(values[place]))
     lead = _NAME if named else 0.0
     parts = []
     if named:
@@ -197,41 +215,41 @@ def _panel(
     parts.append(
         f'<rect x="{left:.1f}" y="{top + lead:.1f}" width="{wide:.1f}" height="{high:.1f}" fill="none" stroke="{pigments.SLATE}" stroke-width="1"/>'
     )
-    for (column, line), found in sorted(sums.items()):
-        kind = classes.of(sum(found) / len(found))
+    for (column, line), found in sorted(cells.items()):
+        kind = classes.of(sum(found) / len(found)) if found else None
         x, y = left + (column + half_wide) * side, top + lead + (half_high - line) * side
         parts.append(_square(x, y, side, kind, classes))
     return "".join(parts), lead + high
 
 
-def _square(x: float, y: float, side: float, kind: int, classes: Classes) -> str:
-    shade = classes.shade(kind)
-    ink = pigments.KAOLIN if kind >= 4 else pigments.INK
+def _square(x: float, y: float, side: float, kind: int | None, classes: Classes) -> str:
+    """Return a square of a class with its number; a dash for gardens that have no value."""
+    shade = pigments.KAOLIN if kind is None else classes.shade(kind)
+    ink = pigments.KAOLIN if kind is not None and kind >= 4 else pigments.INK
     size = min(15.0, side * 0.62)
-    told = "−" if kind == 0 else str(kind)
+    told = "–" if kind is None else ("<0" if kind == 0 else str(kind))
     return (
         f'<rect x="{x:.1f}" y="{y:.1f}" width="{side:.1f}" height="{side:.1f}" fill="{shade}" stroke="{pigments.INK}" stroke-width="0.6"/>'
-        f'<text x="{x + side / 2:.1f}" y="{y + side / 2 + size * 0.36:.1f}" font-size="{size:.1f}" text-anchor="middle" fill="{ink}">{told}</text>'
+        f'<text x="{x + side / 2:.1f}" y="{y + side / 2 + size * 0.36:.1f}" font-size="{size:.1f}" text-anchor="middle" fill="{ink}">{escape(told)}</text>'
     )
 
 
-def _legend(classes: Classes, top: float, side_km: float, without: int) -> tuple[str, float]:
+def _legend(classes: Classes, top: float, side_km: float, absent: str) -> tuple[str, float]:
     """Return the legend in columns and the picture's lower edge."""
-    kinds = [*([0] if classes.below_zero else []), 1, 2, 3, 4, 5]
+    kinds: list[int | None] = [*([0] if classes.below_zero else []), 1, 2, 3, 4, 5, *([None] if absent else [])]
     parts, columns = [], 3
     for place, kind in enumerate(kinds):
         x, y = (place % columns) * (WIDTH / columns), top + (place // columns) * 30.0
+        words = absent if kind is None else classes.words(kind)
         parts.append(_square(x + 1, y + 1, 22.0, kind, classes))
-        parts.append(f'<text x="{x + 32:.1f}" y="{y + 18:.1f}" font-size="17">{escape(classes.words(kind))}</text>')
+        parts.append(f'<text x="{x + 32:.1f}" y="{y + 18:.1f}" font-size="17">{escape(words)}</text>')
     bottom = top + ceil(len(kinds) / columns) * 30.0
     told = f"A square is {number(side_km)} km wide and shows the mean of its gardens. North is up."
-    if without:
-        told += f" No value for {without:,} gardens."
     parts.append(f'<text x="0" y="{bottom + 18:.1f}" font-size="16">{escape(told)}</text>')
     return "".join(parts), bottom + 28.0
 
 
-def _fitting(name: str, most: int = 22) -> str:
+def _fitting(name: str, most: int = 18) -> str:
     return name if len(name) <= most else name[: most - 1] + "…"
 
 

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
-from mullbed.domain.region import NITRATE_LIMIT, RegionGroup, RegionResult, RegionThing, drainage_nitrate
+from mullbed.domain.region import (
+    LEAST_DRAINAGE,
+    NITRATE_LIMIT,
+    RegionGroup,
+    RegionResult,
+    RegionThing,
+    drainage_nitrate,
+)
 from mullbed.reports.region_map import RISKS, Classes, Values, even_classes, mean_of, region_map
 from mullbed.reports.region_words import (
     NITRATE,
@@ -33,7 +40,9 @@ from mullbed.reports.region_words import (
 from mullbed.reports.sheet import Framed, Grid, Part, Picture, Sheet, SheetPart, Words
 from mullbed.reports.words import day_words, number
 
-NITRATE_CLASSES = Classes((10.0, 25.0, NITRATE_LIMIT, 100.0), RISKS, NITRATE_UNIT)
+NITRATE_CLASSES = Classes((25.0, NITRATE_LIMIT, 100.0, 200.0), RISKS, NITRATE_UNIT)
+MAPS_SHOWN = 3
+"""Maps of a way that stand in the report; the others are files beside it."""
 _LIMIT = (
     f"The limit of {NITRATE_LIMIT:.0f} mg/L is that of Council Directive 91/676/EEC (1991) for ground water; your own "
     "rules may be stricter. Told is the mean of the season's drainage just below the roots, not of the ground water."
@@ -42,6 +51,9 @@ _CAUTION = (
     "A model's map is a reason to look, not a finding. Where squares are in the two highest classes, ask your water or "
     "soil office for its rules before more is laid, and measure."
 )
+
+
+_CLASSES = "Classes of nitrate are the same on every map; those of other maps are their own, so compare by the numbers."
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,22 +67,18 @@ class RegionMap:
 
 
 def region_maps(result: RegionResult) -> dict[int, tuple[RegionMap, ...]]:
-    """Return the maps of each way: nitrogen fed, nitrate, layers used up, water saved, carbon kept."""
+    """Return the maps of each way; classes of nitrate are the same for all, others are those of their map."""
     if not result.groups:
         return {}
     found: dict[int, tuple[RegionMap, ...]] = {}
     things = (RegionThing.NITROGEN_FED, RegionThing.LAYERS_USED, RegionThing.WATER_SAVED, RegionThing.CARBON_KEPT)
-    ways = range(1, len(result.spec.way_names))
-    classes = {
-        thing: even_classes(np.stack([mean_of(result, way, at(thing)) for way in ways]), WORDS[thing].unit)
-        for thing in things
-    }
     for way, name in enumerate(result.spec.way_names):
         if way == 0:
             continue
         maps = [_map(result, way, name, NITRATE, result.drainage_nitrate[:, way], NITRATE_CLASSES)]
         for thing in things:
-            maps.append(_map(result, way, name, WORDS[thing].name, mean_of(result, way, at(thing)), classes[thing]))
+            values = mean_of(result, way, at(thing))
+            maps.append(_map(result, way, name, WORDS[thing].name, values, even_classes(values, WORDS[thing].unit)))
         found[way] = tuple(maps)
     return found
 
@@ -82,7 +90,8 @@ def _map(result: RegionResult, way: int, name: str, thing: str, values: Values, 
         sentence = f"{thing}, {name}: half of the gardens above {mid} {classes.unit}, 8 in 10 between {low} and {high}."
     else:
         sentence = f"{thing}, {name}: no garden has a value."
-    svg = region_map(result, values, classes, title=f"{thing}, {name}", sentence=sentence)
+    absent = f"under {LEAST_DRAINAGE:.0f} mm drain" if thing == NITRATE else "no value"
+    svg = region_map(result, values, classes, title=f"{thing}, {name}", sentence=sentence, absent=absent)
     file = f"map_{way}_{'_'.join(thing.casefold().split())}.svg"
     return RegionMap(file, thing, svg, sentence)
 
@@ -116,7 +125,8 @@ def _parts(result: RegionResult, maps: dict[int, tuple[RegionMap, ...]]) -> Iter
     yield Framed("Mind", _CAUTION)
     for way in ways:
         yield Part(capital(result.spec.way_names[way]))
-        for drawn in maps.get(way, ()):
+        yield Words(_CLASSES, quiet=True)
+        for drawn in maps.get(way, ())[:MAPS_SHOWN]:
             yield Picture(drawn.svg, drawn.sentence)
         for kind in ("district", "soil"):
             groups = [group for group in result.groups if group.kind == kind]
@@ -136,20 +146,20 @@ def _parts(result: RegionResult, maps: dict[int, tuple[RegionMap, ...]]) -> Iter
     yield Words(f"Check number of the data: {result.fingerprint}.", quiet=True)
 
 
-def _heads() -> tuple[str, ...]:
-    return (
-        *(f"{WORDS[thing].name}, {WORDS[thing].unit}" for thing in SHOWN),
-        "Nitrate, mg/L",
-        "Gardens above the limit",
-    )
+_FEW = (RegionThing.NITROGEN_FED, RegionThing.NITRATE_LEACHED, RegionThing.LAYERS_USED)
+"""Things of the tables by district and soil."""
 
 
-def _values(result: RegionResult, group: RegionGroup, way: int) -> tuple[str, ...]:
+def _heads(things: Sequence[RegionThing]) -> tuple[str, ...]:
+    return (*(f"{WORDS[thing].name}, {WORDS[thing].unit}" for thing in things), "Nitrate, mg/L", "Gardens above limit")
+
+
+def _values(result: RegionResult, group: RegionGroup, way: int, things: Sequence[RegionThing]) -> tuple[str, ...]:
     figures = group.figures[way]
     inside = np.array([_belongs(garden, group) for garden in result.spec.gardens])
     above, drain = risk_count(result, way, inside.astype(float))
     return (
-        *(range_words(figures, thing) for thing in SHOWN),
+        *(range_words(figures, thing) for thing in things),
         nitrate_words(float(drainage_nitrate(figures[:, 0]))),
         f"{above:,} of {drain:,}",
     )
@@ -161,10 +171,10 @@ def _belongs(garden: object, group: RegionGroup) -> bool:
 
 def _ways_grid(result: RegionResult) -> Grid:
     region = result.groups[0]
-    rows = tuple((name, *_values(result, region, way)) for way, name in enumerate(result.spec.way_names))
-    return Grid("All gardens together: middle and where 8 in 10 lie.", ("Way", *_heads()), rows)
+    rows = tuple((name, *_values(result, region, way, SHOWN)) for way, name in enumerate(result.spec.way_names))
+    return Grid("All gardens together: middle and where 8 in 10 lie.", ("Way", *_heads(SHOWN)), rows)
 
 
 def _groups_grid(result: RegionResult, kind: str, groups: list[RegionGroup], way: int) -> Grid:
-    rows = tuple((f"{group.name} ({group.gardens:,})", *_values(result, group, way)) for group in groups)
-    return Grid(f"By {kind}, {result.spec.way_names[way]}; gardens in brackets.", (capital(kind), *_heads()), rows)
+    rows = tuple((group.name, *_values(result, group, way, _FEW)) for group in groups)
+    return Grid(f"By {kind}, {result.spec.way_names[way]}.", (capital(kind), *_heads(_FEW)), rows)

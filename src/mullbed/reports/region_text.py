@@ -149,4 +149,3 @@ def _bands(figures: Array) -> dict[str, float | None]:
 
 def _short(value: float) -> float | None:
     return float(f"{value:.6g}") if isfinite(value) else None
-

@@ -22,7 +22,7 @@ from mullbed.domain.region import (
 )
 from mullbed.domain.spread import Evidence, Spread
 from mullbed.reports.names import residue_name
-from mullbed.reports.words import evenly, listed, number
+from mullbed.reports.words import counted, evenly, listed, number
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +80,8 @@ def range_words(figures: Array, thing: RegionThing) -> str:
     _, low, mid, high = (float(value) for value in figures[at(thing)])
     if not np.isfinite(mid):
         return "–"
+    if low == mid == high == 0.0:
+        return "0"
     words = evenly((mid, low, high))
     return words[0] if words[1] == words[2] else f"{words[0]} ({words[1]} to {words[2]})"
 
@@ -122,14 +124,16 @@ def risk_sentence(result: RegionResult, way: int) -> str:
     dry = int(result.done.sum()) - drain
     told = f"{capital(name)}: nitrate in the draining water is above {NITRATE_LIMIT:.0f} mg/L in {above:,} of {drain:,} gardens"
     rest = f"; from {dry:,} hardly any water drains" if dry else ""
-    where = [group.name for group in result.groups if group.kind == "district" and _above(group, way)]
-    places = f". Most: {listed(where[:6])}" if where and above else ""
+    districts = [group for group in result.groups if group.kind == "district" and _mean(group, way) > NITRATE_LIMIT]
+    where = [group.name for group in sorted(districts, key=lambda group: -_mean(group, way))]
+    places = f". Highest: {listed(where[:4])}" if where and above else ""
     return f"{told}{rest}{places}."
 
 
-def _above(group: RegionGroup, way: int) -> bool:
+def _mean(group: RegionGroup, way: int) -> float:
+    """Return the nitrate of a group's draining water, 0 where hardly any drains. [mg L-1]"""
     mean = float(drainage_nitrate(group.figures[way, :, 0]))
-    return np.isfinite(mean) and mean > NITRATE_LIMIT
+    return mean if np.isfinite(mean) else 0.0
 
 
 def layers_sentence(result: RegionResult, way: int) -> str:
@@ -138,7 +142,7 @@ def layers_sentence(result: RegionResult, way: int) -> str:
     laid = len(result.spec.ways[way - 1].layers)
     thickest = f"{1000.0 * result.spec.thickest_cover:.0f} mm"
     return (
-        f"{capital(result.spec.way_names[way])}: of {laid} layers {range_words(figures, RegionThing.LAYERS_FIT)} find room "
+        f"{capital(result.spec.way_names[way])}: of {counted(laid, 'layer')} {range_words(figures, RegionThing.LAYERS_FIT)} find room "
         f"under {thickest} of cover; {range_words(figures, RegionThing.LAYERS_USED)} are used up by the last day."
     )
 
