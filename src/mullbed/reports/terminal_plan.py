@@ -26,7 +26,6 @@ from mullbed.reports.safety_rules import refusal_lines
 from mullbed.reports.terminal_layer import caution_lines
 from mullbed.reports.terminal_ribbons import ribbon_lines
 from mullbed.reports.terminal_style import Style, columns, paragraph, said
-from mullbed.reports.what_else import instead_words, worth_words
 from mullbed.reports.words import capital, counted, day_words, number, spread_words, times_words, weekday_words
 
 
@@ -84,10 +83,7 @@ def _visits(plan: SeasonPlan, units: UnitSystem, style: Style) -> list[str]:
             depth = millimetres_words(layer_thickness_mm(planned.layer), units)
             told = f"{bed_title(planned.layer.bed)}: {amounts}; {cans_words(planned.cans)}. {depth} deep."
             lines += said("LAY", told, style, indent=4)
-            why = layer_why(planned, units)
-            if planned.instead is not None:
-                why = f"{why} {instead_words(planned.instead)}"
-            lines += said("WHY", why, style, indent=4)
+            lines += said("WHY", layer_why(planned, units), style, indent=4)
     return lines
 
 
@@ -130,8 +126,6 @@ def _short(plan: SeasonPlan, units: UnitSystem) -> list[str]:
         words = unmet_words(bed, months, units)
         if "nothing" not in words:
             lines += paragraph(words)
-    for one in plan.worth[:2]:
-        lines += paragraph(worth_words(one))
     for name, why, until in plan.held:
         end = f" until {day_words(until)}" if until else ""
         lines += paragraph(f"Held back: {residue_name(name)}{end}: {why}.")
