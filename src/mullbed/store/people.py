@@ -36,6 +36,17 @@ def add_account(transaction: Transaction, account: str, name: str, phrase: str, 
     transaction.execute(insert(accounts), [row])
 
 
+def set_phrase(transaction: Transaction, account: str, phrase: str) -> None:
+    """Keep another hashed phrase of an account."""
+    transaction.execute(update(accounts).where(accounts.c.id == account).values(phrase=phrase))
+
+
+def account_name(transaction: Transaction, account: str) -> str | None:
+    """Return the name of an account; None where nobody has it."""
+    row = transaction.execute(select(accounts.c.name).where(accounts.c.id == account)).first()
+    return None if row is None else str(row.name)
+
+
 def set_membership(transaction: Transaction, person: Person) -> None:
     """Keep what somebody may do in a garden, in place of what they might before."""
     ours = (memberships.c.account == person.account) & (memberships.c.garden == person.garden)
@@ -68,6 +79,11 @@ def open_session(transaction: Transaction, token: str, account: str, now: dateti
 def close_session(transaction: Transaction, token: str) -> None:
     """End a session."""
     transaction.execute(delete(sessions).where(sessions.c.digest == token_digest(token)))
+
+
+def close_sessions(transaction: Transaction, account: str) -> None:
+    """End every session of an account."""
+    transaction.execute(delete(sessions).where(sessions.c.account == account))
 
 
 def session_person(transaction: Transaction, token: str, garden: str, now: datetime) -> Person | None:

@@ -11,9 +11,11 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from mullbed.domain.people import LEAST_PHRASE, Invitation, Person, Role
+from mullbed.domain.pass_phrase import phrase_faults
+from mullbed.domain.people import Invitation, Person, Role
 from mullbed.domain.signing import Where
 from mullbed.errors import Fault, InputFault
+from mullbed.language import marked
 from mullbed.store import people as kept
 from mullbed.store.database import Transaction, open_record
 from mullbed.store.journal import gardens
@@ -29,8 +31,8 @@ MOST_BY_NAME = 10
 MOST_BY_PLACE = 30
 """Tries from one address in a window. [J]"""
 MOST_LETTERS = 200
-NO_MATCH = "Name and phrase don't match. Try again, or ask your lead."
-NO_INVITATION = "This invitation is used or over. Ask your lead for another."
+NO_MATCH = marked("Name and phrase don't match. Try again, or ask your lead.")
+NO_INVITATION = marked("This invitation is used or over. Ask your lead for another.")
 
 
 class TooOften(Exception):
@@ -55,6 +57,40 @@ def sign_in(where: Where, attempt: Attempt, token: str, now: datetime) -> bool:
     TooOften
         When this name or address tried too often.
     """
+    account = _account_of(where, attempt, now)
+    if account is None:
+        return False
+    with open_record(where.record) as record, record.writing() as transaction:
+        kept.open_session(transaction, token, account, now, now + SESSION)
+    return True
+
+
+def change_phrase(where: Where, attempt: Attempt, fresh: str, token: str, now: datetime) -> bool:
+    """Put a new phrase in place of the old one and end every other session; False where the old one is wrong.
+
+    Raises
+    ------
+    InputFault
+        When the new phrase is short, or one that many have.
+    TooOften
+        When this name or address tried too often.
+    """
+    faults = phrase_faults(fresh, attempt.name)
+    if faults:
+        raise InputFault(faults)
+    account = _account_of(where, attempt, now)
+    if account is None:
+        return False
+    hashed = _hasher().hash(fresh)
+    with open_record(where.record) as record, record.writing() as transaction:
+        kept.set_phrase(transaction, account, hashed)
+        kept.close_sessions(transaction, account)
+        kept.open_session(transaction, token, account, now, now + SESSION)
+    return True
+
+
+def _account_of(where: Where, attempt: Attempt, now: datetime) -> str | None:
+    """Return the account that name and phrase open; None where they do not match; every try is counted."""
     name, phrase = attempt.name[:MOST_LETTERS], attempt.phrase[:MOST_LETTERS]
     by_name, by_place = f"name {kept.folded(name)}", f"place {attempt.place}"
     with open_record(where.record) as record:
@@ -69,11 +105,7 @@ def sign_in(where: Where, attempt: Attempt, token: str, now: datetime) -> bool:
                 kept.add_attempt(transaction, one, now, since)
             found = kept.phrase_of(transaction, name)
         right = _matches(found[1] if found else _nobodys(), phrase)
-        if found is None or not right:
-            return False
-        with record.writing() as transaction:
-            kept.open_session(transaction, token, found[0], now, now + SESSION)
-    return True
+    return found[0] if found is not None and right else None
 
 
 def sign_out(where: Where, token: str) -> None:
@@ -130,9 +162,7 @@ def accept_invitation(where: Where, token: str, attempt: Attempt, account: str, 
     faults = []
     if not 1 <= len(name) <= 60 or not name.isprintable():
         faults.append(Fault("Name", f"{len(name)} letters", "1 to 60", "Say what the others call you."))
-    if not LEAST_PHRASE <= len(attempt.phrase) <= MOST_LETTERS:
-        remedy = "Take four words that do not belong together."
-        faults.append(Fault("Phrase", f"{len(attempt.phrase)} letters", f"{LEAST_PHRASE} to {MOST_LETTERS}", remedy))
+    faults += phrase_faults(attempt.phrase, name)
     if faults:
         raise InputFault(faults)
     hashed = _hasher().hash(attempt.phrase)
@@ -169,6 +199,21 @@ def change_role(where: Where, account: str, role: Role | None, beds: frozenset[s
             kept.set_membership(
                 transaction, Person(account, person.name, person.garden, role, None if role is Role.LEAD else beds)
             )
+
+
+def take_in_again(where: Where, person: Person) -> None:
+    """Give somebody back what they might do before they were taken out.
+
+    Raises
+    ------
+    InputFault
+        When nobody has that account.
+    """
+    with open_record(where.record) as record, record.writing() as transaction:
+        name = kept.account_name(transaction, person.account)
+        if name is None:
+            raise InputFault([Fault("Person", "nobody known here", "somebody who was here", "Make a link for them.")])
+        kept.set_membership(transaction, person)
 
 
 def _garden(transaction: Transaction, where: Where) -> str:

@@ -42,7 +42,7 @@ def doorkeeper(request: Request) -> None:
             raise HTTPException(401)
         raise HTTPException(303, headers={"location": "/sign-in"})
     request.state.visitor = visitor_from(settings, person)
-    if request.method in SAFE or path == "/sign-out":
+    if request.method in SAFE or path in ("/sign-out", "/phrase"):
         return
     if person.role is Role.VIEWER or (person.role is not Role.LEAD and path.startswith(LEADS_ALONE)):
         raise HTTPException(403)

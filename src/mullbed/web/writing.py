@@ -130,10 +130,15 @@ def _sown(line: log.Line, bed: str, answers: Answers) -> list[str]:
 
 
 def _picked(line: log.Line, bed: str, answers: Answers) -> list[str]:
-    mass = answers.one("mass")
-    mass = f"{mass} kg" if mass and mass[-1:].isdigit() else mass
-    kept = log.log_harvest(line, bed, answers.one("crop"), mass, last=answers.one("last") == "yes")
+    kept = log.log_harvest(line, bed, answers.one("crop"), _mass(answers), last=answers.one("last") == "yes")
     return [kept.entry.id]
+
+
+def _mass(answers: Answers) -> str:
+    """Return a weight with its unit: the one that is written beside it, else the one of the form."""
+    mass = answers.one("mass")
+    unit = "lb" if answers.one("unit") == "lb" else "kg"
+    return f"{mass} {unit}" if mass[-1:].isdigit() else mass
 
 
 def _note(line: log.Line, bed: str, answers: Answers) -> list[str]:
@@ -190,9 +195,7 @@ def _answer(answers: Answers, name: str) -> Answer:
 
 
 def _weighed(line: log.Line, _: str, answers: Answers) -> list[str]:
-    mass = answers.one("mass")
-    mass = f"{mass} kg" if mass and mass[-1:].isdigit() else mass
-    text = f"{answers.one('what')}: {answers.one('container')} {mass}"
+    text = f"{answers.one('what')}: {answers.one('container')} {_mass(answers)}"
     return [log.log_weighed(line, text).entry.id]
 
 

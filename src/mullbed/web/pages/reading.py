@@ -12,6 +12,7 @@ from mullbed.web.errors import back_from
 from mullbed.web.forms import Sent
 from mullbed.web.reading import COOKIE, LANGUAGES, kept_choice, reading
 from mullbed.web.rendering import page
+from mullbed.web.sessions import session_token
 from mullbed.web.visitor import settings_of
 
 router = APIRouter()
@@ -29,6 +30,8 @@ class ReadingContext:
     units: tuple[tuple[str, str, bool], ...]
     decimals: tuple[tuple[str, str, bool], ...]
     back: str
+    signs_in: bool
+    """Whether people sign in here, so that a phrase can be changed."""
 
 
 @router.get("/reading", response_class=HTMLResponse)
@@ -53,6 +56,7 @@ def reading_page(request: Request) -> Response:
             ("comma", "2,5", decimal == "comma"),
         ),
         back=back_from(request),
+        signs_in=bool(settings_of(request).sign_in and session_token(request)),
     )
     return page(request, "reading.html", context)
 
