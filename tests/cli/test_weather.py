@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
@@ -108,3 +109,74 @@ def test_the_group_shows_its_commands_and_each_explains_itself(mullbed: Callable
         assert ended.code == 0
         assert "--json" in ended.out
         assert all(len(line) <= 80 for line in ended.out.splitlines())
+
+
+@pytest.fixture
+def four_years(tmp_path: Path) -> Path:
+    """Return a weather file of four invented years."""
+    lines = ["date,tmin_c,tmax_c,precip_mm"]
+    for number in range(4 * 365 + 1):
+        day = date(2021, 1, 1) + timedelta(days=number)
+        season = 10.0 - 9.0 * math.cos(2.0 * math.pi * day.timetuple().tm_yday / 365.0)
+        spell = 3.0 * math.sin(number / 5.3)
+        rain = 7.5 if (number * 7919) % 11 in (0, 1, 2) else 0
+        lines.append(f"{day},{season + spell - 4.0:.1f},{season + spell + 5.0:.1f},{rain}")
+    path = tmp_path / "weather.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+ASKED = ("--latitude", "48", "--from", "2027-04-01", "--until", "2027-09-30")
+
+
+@pytest.mark.parametrize("way", ["years", "blocks", "generated"])
+def test_possible_seasons_are_shown_with_what_they_do_not_know(
+    way: str, four_years: Path, mullbed: Callable[..., Any], repository: Path
+) -> None:
+    ended = mullbed("weather", "possible", str(four_years), *ASKED, "--way", way, "--json")
+    assert ended.code == 0, ended.err
+    document = json.loads(ended.out)
+    assert document["weaknesses"]
+    assert faults_of(document, repository, "weather possible") == (set(), set())
+    assert document["possible"]["rain"]["p50"] == pytest.approx(document["past"]["rain"]["p50"], rel=0.3)
+    shown = mullbed("weather", "possible", str(four_years), *ASKED, "--way", way, "--plain")
+    assert "WHAT THIS WAY DOES NOT KNOW" in shown.out
+    assert all(len(line) <= 80 for line in shown.out.splitlines())
+
+
+def test_another_climate_and_a_forecast_are_put_on_top(
+    four_years: Path, tmp_path: Path, mullbed: Callable[..., Any]
+) -> None:
+    asked = ("weather", "possible", str(four_years), *ASKED, "--json")
+    plain = json.loads(mullbed(*asked).out)
+    warm = json.loads(mullbed(*asked, "--warmer", "2", "--rain-times", "0.5").out)
+    shift = warm["possible"]["mean_temperature"]["p50"] - plain["possible"]["mean_temperature"]["p50"]
+    assert shift == pytest.approx(2.0)
+    assert warm["possible"]["rain"]["p50"] == pytest.approx(0.5 * plain["possible"]["rain"]["p50"])
+    assert warm["evidence"] == "a guess"
+    coming = tmp_path / "coming.csv"
+    days = "\n".join(f"2027-04-{day:02d},8,19,40" for day in range(1, 11))
+    coming.write_text(f"date,tmin_c,tmax_c,precip_mm\n{days}\n", encoding="utf-8")
+    soaked = json.loads(mullbed(*asked, "--forecast", str(coming)).out)
+    assert soaked["possible"]["rain"]["p10"] > 400.0
+    assert "10 days of a forecast" in soaked["source"]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--way", "dice"), "generated"),
+        (("--seasons", "1"), "3 to"),
+        (("--warmer", "1,2,3"), "one, or twelve"),
+        (("--warmer", "99"), "-10 to 10"),
+        (("--rain-times", "much"), "parted by commas"),
+        (("--until", "2020-01-01"), "days"),
+        (("--from", "soon"), "2027-04-01"),
+    ],
+)
+def test_a_season_that_cannot_be_made_ends_with_two(
+    words: tuple[str, ...], said: str, four_years: Path, mullbed: Callable[..., Any]
+) -> None:
+    ended = mullbed("weather", "possible", str(four_years), *ASKED, *words)
+    assert (ended.code, ended.out) == (2, "")
+    assert said in ended.err

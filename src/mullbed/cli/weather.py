@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from mullbed.cli.screen import JsonOption, PlainOption, Screen, today
+from mullbed.cli.screen import JsonOption, PlainOption, Screen, SeedOption, today
+from mullbed.errors import Fault, InputFault
 
 weather = typer.Typer(
     name="weather", no_args_is_help=True, rich_markup_mode=None, help="Bring daily weather from any table or service."
@@ -125,8 +127,7 @@ def fetch(
         typer.Option("--cache", metavar="FOLDER", envvar="MULLBED_WEATHER_CACHE", help="Folder that keeps answers."),
     ] = None,
     address: Annotated[
-        str | None,
-        typer.Option("--address", metavar="URL", help="Another server that answers alike."),
+        str | None, typer.Option("--address", metavar="URL", help="Another server that answers alike.")
     ] = None,
     as_json: JsonOption = False,
     plain: PlainOption = False,
@@ -160,3 +161,77 @@ def fetch(
     )
     written = [str(out)] if out is not None else []
     screen.show(lambda style: fetched_text(found, style, written=written), lambda: fetched_document(found))
+
+
+@weather.command("possible")
+def possible(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A weather file a garden can name.")],
+    latitude: Annotated[
+        float, typer.Option("--latitude", metavar="DEGREES", min=-72.0, max=72.0, help="North positive.")
+    ],
+    first: Annotated[str, typer.Option("--from", metavar="DAY", help="First day of the season.")],
+    last: Annotated[str, typer.Option("--until", metavar="DAY", help="Last day of the season.")],
+    way: Annotated[
+        str, typer.Option("--way", metavar="WAY", help="years, blocks or generated: how seasons are made.")
+    ] = "years",
+    seasons: Annotated[
+        int | None, typer.Option("--seasons", metavar="NUMBER", help="How many are joined or generated.")
+    ] = None,
+    forecast: Annotated[
+        Path | None, typer.Option("--forecast", metavar="FILE", help="Days of a forecast to put in front.")
+    ] = None,
+    warmer: Annotated[
+        str, typer.Option("--warmer", metavar="DEGREES", help="Another climate: one number or twelve, 1.5 or 1,1,2,...")
+    ] = "",
+    rain_times: Annotated[
+        str, typer.Option("--rain-times", metavar="TIMES", help="The same for rain: 0.9, or twelve numbers.")
+    ] = "",
+    elevation: ElevationOption = None,
+    seed: SeedOption = 1,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Show what seasons to expect, and what is not known.
+
+    Past years as they were, seasons joined from two-week blocks of them, or seasons of a generator fitted to them;
+    beside each way stands what it does not know. A garden file chooses with seasons = "generated" under [weather].
+
+    \b
+    mullbed weather possible weather.csv --latitude 48.2 \\
+      --from 2027-04-01 --until 2027-10-31 --way generated
+    """
+    from mullbed.reports.possible_seasons import seasons_document, seasons_text
+    from mullbed.usecases.compare_seasons import compare_seasons
+
+    found = compare_seasons(
+        file,
+        latitude,
+        _day(first, "--from"),
+        _day(last, "--until"),
+        way=way,
+        seasons=seasons,
+        forecast=forecast,
+        warmer=_numbers(warmer, "--warmer"),
+        rain_times=_numbers(rain_times, "--rain-times"),
+        elevation=elevation,
+        seed=seed,
+    )
+    Screen(as_json, plain).show(lambda style: seasons_text(found, style), lambda: seasons_document(found))
+
+
+def _day(text: str, option: str) -> date:
+    """Return a day as typed; raises InputFault."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        fault = Fault(option, f"'{text[:20]}'", "a day such as 2027-04-01", "Write year-month-day.")
+        raise InputFault([fault]) from None
+
+
+def _numbers(text: str, option: str) -> tuple[float, ...]:
+    """Return numbers parted by commas; raises InputFault."""
+    try:
+        return tuple(float(part) for part in text.split(",") if part.strip())
+    except ValueError:
+        fault = Fault(option, f"'{text[:40]}'", "numbers parted by commas", "Write 1.5, or twelve of them.")
+        raise InputFault([fault]) from None

@@ -36,6 +36,14 @@ class UnitSystem(StrEnum):
     US = "us"
 
 
+class SeasonsFrom(StrEnum):
+    """How possible seasons are made from a station's record."""
+
+    YEARS = "years"
+    BLOCKS = "blocks"
+    GENERATED = "generated"
+
+
 @dataclass(frozen=True, slots=True)
 class WeatherSource:
     """Where the weather comes from: a daily file, or twelve monthly means as a guess."""
@@ -47,6 +55,12 @@ class WeatherSource:
     """Twelve means of the daily high. [°C]"""
     monthly_rain: tuple[float, ...] | None = None
     """Twelve monthly sums. [mm per month]"""
+    seasons: SeasonsFrom = SeasonsFrom.YEARS
+    """From a daily file: its years, blocks of them, or a generator fitted to them."""
+    warmer: tuple[float, ...] | None = None
+    """Twelve months' change of temperature, to try another climate. [°C]"""
+    rain_times: tuple[float, ...] | None = None
+    """Twelve months' rain over that of the record. [1]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -155,3 +155,38 @@ class WeatherFetched:
     longitude: float | None
     elevation: float | None
     """Of the cell, as answered. [m]"""
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonFigures:
+    """What a set of seasons is like: 10th, 50th and 90th percentile over the seasons."""
+
+    name: str
+    seasons: int
+    rain: tuple[float, float, float]
+    """[mm]"""
+    wet_days: tuple[float, float, float]
+    """Days with a millimetre or more. [d]"""
+    longest_dry: tuple[float, float, float]
+    """Longest spell without such a day. [d]"""
+    mean_temperature: tuple[float, float, float]
+    """[°C]"""
+    hottest: tuple[float, float, float]
+    """Highest temperature of the season. [°C]"""
+    demand: tuple[float, float, float]
+    """Reference evapotranspiration. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class PossibleSeasons:
+    """Possible seasons of a record beside its past years."""
+
+    place: str
+    source: str
+    evidence: str
+    first_day: date
+    last_day: date
+    past: SeasonFigures | None
+    """Past years as they were; None where fewer than three are whole."""
+    possible: SeasonFigures
+    weaknesses: tuple[str, ...]

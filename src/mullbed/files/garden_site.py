@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from mullbed.domain.garden import Limits, Profile, Site, UnitSystem, WeatherSource
+from mullbed.domain.garden import Limits, Profile, SeasonsFrom, Site, UnitSystem, WeatherSource
 from mullbed.files import amounts
 from mullbed.files.garden_safety import read_dangers
-from mullbed.files.reading import Table, shown
+from mullbed.files.reading import Table, finite, shown
 from mullbed.units import to_canonical
 
 MONTHLY = ("monthly_low", "monthly_high", "monthly_rain")
@@ -98,13 +98,23 @@ def _weather(root: Table, folder: Path) -> WeatherSource | None:
     months = {key: table.numbers(key, 12) for key in MONTHLY}
     given = [key for key in MONTHLY if table.has(key)]
     units = table.word("units", UnitSystem) or UnitSystem.METRIC
+    seasons = table.word("seasons", SeasonsFrom) or SeasonsFrom.YEARS
+    warmer = _by_month(table, "warmer", -10.0, 10.0, "°C")
+    if warmer is not None and units is UnitSystem.US:
+        warmer = tuple(value / 1.8 for value in warmer)
+    rain_times = _by_month(table, "rain_times", 0.0, 5.0, "times the rain of the record")
     table.no_others()
     if table.has("daily_file"):
         if given:
             remedy = "Keep daily_file and remove the monthly means, or the other way round."
             table.fault("daily_file", "given beside monthly means", "one of the two", remedy)
             return None
-        return WeatherSource(daily_file=folder / named) if named is not None else None
+        if named is None:
+            return None
+        return WeatherSource(daily_file=folder / named, seasons=seasons, warmer=warmer, rain_times=rain_times)
+    if table.has("seasons"):
+        allowed = "only beside daily_file"
+        table.fault("seasons", f"'{seasons}' without a daily file", allowed, "Remove it, or name a daily_file.")
     if len(given) < len(MONTHLY):
         allowed = "daily_file, or monthly_low, monthly_high and monthly_rain with 12 numbers each"
         remedy = 'Write daily_file = "weather.csv", or give all three lists of monthly means.'
@@ -117,10 +127,24 @@ def _weather(root: Table, folder: Path) -> WeatherSource | None:
         low, high = (tuple(to_canonical(value, "degF") for value in values) for values in (low, high))
         rain = tuple(1000.0 * to_canonical(value, "in") for value in rain)
     return (
-        WeatherSource(monthly_low=low, monthly_high=high, monthly_rain=rain)
+        WeatherSource(monthly_low=low, monthly_high=high, monthly_rain=rain, warmer=warmer, rain_times=rain_times)
         if _plausible(table, low, high, rain)
         else None
     )
+
+
+def _by_month(table: Table, key: str, lowest: float, highest: float, unit: str) -> tuple[float, ...] | None:
+    """Return twelve numbers within limits; one number stands for all months."""
+    if finite(table.raw(key)) is not None:
+        value = table.number(key, lowest, highest, unit)
+        return None if value is None else (value,) * 12
+    values = table.numbers(key, 12)
+    for month, value in enumerate(values or (), start=1):
+        if not lowest <= value <= highest:
+            remedy = "Correct the month."
+            table.fault(key, f"{value:g} in month {month}", f"{lowest:g} to {highest:g} {unit}", remedy)
+            return None
+    return values
 
 
 def _plausible(table: Table, low: tuple[float, ...], high: tuple[float, ...], rain: tuple[float, ...]) -> bool:

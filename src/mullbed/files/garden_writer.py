@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from mullbed.domain.bed import Bed, BedCrop, CropResidues, DatedInput, Irrigation, Near, PhosphorusStatus, Soil
-from mullbed.domain.garden import Garden, Limits, Profile, Site, UnitSystem, WeatherSource
+from mullbed.domain.garden import Garden, Limits, Profile, SeasonsFrom, Site, UnitSystem, WeatherSource
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.refusal import Override
 from mullbed.domain.supply import Container, Supply
@@ -81,6 +81,9 @@ def _weather(source: WeatherSource, folder: Path) -> str:
             ("monthly_low", source.monthly_low),
             ("monthly_high", source.monthly_high),
             ("monthly_rain", source.monthly_rain),
+            ("seasons", source.seasons if source.seasons is not SeasonsFrom.YEARS else None),
+            ("warmer", source.warmer),
+            ("rain_times", source.rain_times),
         ],
     )
 

@@ -38,6 +38,8 @@ def climate_years(
     *,
     elevation: float | None = None,
     joined_seasons: int = JOINED_SEASONS,
+    always_join: bool = False,
+    fewest_years: int = FEWEST_YEARS,
 ) -> WeatherYears:
     """Return the seasons of past years between two days of the year as possible futures.
 
@@ -55,6 +57,10 @@ def climate_years(
         [m]; sea level where it is not known.
     joined_seasons : int
         How many seasons are joined where fewer than eight years are complete.
+    always_join : bool
+        Join blocks however many years are complete.
+    fewest_years : int
+        With fewer complete years, seasons are joined.
 
     Raises
     ------
@@ -70,7 +76,7 @@ def climate_years(
     chosen_years, sources = _equal_dates(weather, first_day, days)
     there = (sources >= 0) & usable[np.maximum(sources, 0)]
     complete = np.flatnonzero(there.all(axis=1))
-    if complete.size >= FEWEST_YEARS:
+    if complete.size >= fewest_years and not always_join:
         picked: Index = sources[complete]
         labels = tuple(_label(chosen_years[row], first_day, last_day) for row in complete)
         evidence = weather.evidence

@@ -9,18 +9,20 @@ import numpy as np
 
 from mullbed.domain.daily_weather import DailyWeather, WeatherYears
 from mullbed.domain.garden import Site
-from mullbed.weather.climate_years import climate_years, equal_date
+from mullbed.weather.climate_years import equal_date
 from mullbed.weather.daily_file import read_daily_weather
 from mullbed.weather.place_weather import place_weather
+from mullbed.weather.possible_seasons import moved_climate, possible_seasons
 
-JOINED = "joined"
+MIXED = ("joined", "generated from")
+"""Labels of seasons that hold days of many years."""
 
 
 def seen_and_unseen(site: Site, first_day: date, last_day: date, seed: int) -> tuple[WeatherYears, WeatherYears]:
     """Return every second possible season of a place, and the others.
 
-    Where seasons are joined from blocks of a short record, the calendar years themselves are parted first, so that no
-    day of an unseen season was ever in a seen one.
+    Where seasons are joined from blocks or generated from a fit, the calendar years themselves are parted first, so
+    that no day of an unseen season was ever in a seen one.
 
     Parameters
     ----------
@@ -36,7 +38,7 @@ def seen_and_unseen(site: Site, first_day: date, last_day: date, seed: int) -> t
     """
     whole = place_weather(site, first_day, last_day, seed)
     daily = site.weather.daily_file
-    if daily is None or not whole.labels[0].startswith(JOINED):
+    if daily is None or not whole.labels[0].startswith(MIXED):
         rows = np.arange(whole.years)
         return of_rows(whole, rows[0::2]), of_rows(whole, rows[1::2])
     record = read_daily_weather(daily, site.latitude)
@@ -44,8 +46,21 @@ def seen_and_unseen(site: Site, first_day: date, last_day: date, seed: int) -> t
     for half in (0, 1):
         generator = np.random.default_rng(np.random.SeedSequence([seed, 77, half]))
         kept = only_years(record, half, parting_day(first_day, last_day))
-        halves.append(climate_years(kept, first_day, last_day, site.latitude, generator, elevation=site.elevation))
+        halves.append(_of_half(site, kept, first_day, last_day, generator))
     return halves[0], halves[1]
+
+
+def _of_half(
+    site: Site, kept: DailyWeather, first_day: date, last_day: date, generator: np.random.Generator
+) -> WeatherYears:
+    """Return the seasons of half a record, made and moved as those of the whole are."""
+    source = site.weather
+    found = possible_seasons(
+        kept, first_day, last_day, site.latitude, generator, way=source.seasons, elevation=site.elevation
+    )
+    if source.warmer is None and source.rain_times is None:
+        return found
+    return moved_climate(found, source.warmer or (0.0,) * 12, source.rain_times or (1.0,) * 12, site.latitude)
 
 
 def of_rows(weather: WeatherYears, rows: np.ndarray) -> WeatherYears:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -11,6 +12,9 @@ from mullbed.domain.neighbourhood import Matter, Step
 from mullbed.domain.record_batches import Answer
 from mullbed.errors import InputFault
 from mullbed.files.neighbourhood_file import ANY, read_neighbourhood
+from mullbed.files.neighbourhood_file import GARDEN as GARDEN_KEYS
+from mullbed.files.neighbourhood_file import GIVER as GIVER_KEYS
+from mullbed.files.neighbourhood_file import ROAD as ROAD_KEYS
 
 HEAD = """
 name = "Mill Lane"
@@ -100,6 +104,12 @@ def test_a_fault_is_told_with_its_remedy(tmp_path: Path, old: str, new: str, sai
     with pytest.raises(InputFault) as refused:
         read_neighbourhood(written(tmp_path, text))
     assert said in str(refused.value)
+
+
+def test_every_key_the_reader_knows_is_in_its_guide(repository: Path) -> None:
+    guide = (repository / "docs/howto/share-residues-in-a-neighbourhood.md").read_text(encoding="utf-8")
+    for key in {*GIVER_KEYS, *GARDEN_KEYS, *ROAD_KEYS, "left_cost", "per_trip_km", "farthest_km", "detour"}:
+        assert re.search(rf"\b{key}\b", guide), key
 
 
 def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
