@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from test_documents import faults_of
 
@@ -180,3 +181,26 @@ def test_a_season_that_cannot_be_made_ends_with_two(
     ended = mullbed("weather", "possible", str(four_years), *ASKED, *words)
     assert (ended.code, ended.out) == (2, "")
     assert said in ended.err
+
+
+def test_one_place_is_read_out_of_a_grid(tmp_path: Path, mullbed: Callable[..., Any]) -> None:
+    xarray = pytest.importorskip("xarray")
+    pytest.importorskip("h5netcdf")
+    path, out = tmp_path / "grid.nc", tmp_path / "weather.csv"
+    days = [f"2024-05-{day:02d}" for day in range(1, 31)]
+    dims, shape = ("time", "lat", "lon"), (30, 2, 2)
+    cells = np.arange(4.0).reshape(1, 2, 2) + np.sin(np.arange(30.0)).reshape(30, 1, 1)
+    xarray.Dataset(
+        {
+            "tmin": (dims, cells + 5.0, {"units": "degC"}),
+            "tmax": (dims, cells + 15.0, {"units": "degC"}),
+            "pr": (dims, np.ones(shape), {"units": "mm"}),
+        },
+        coords={"time": np.array(days, dtype="datetime64[ns]"), "lat": [48.0, 49.0], "lon": [16.0, 17.0]},
+    ).to_netcdf(path, engine="h5netcdf")
+    refused = mullbed("weather", "read", str(path))
+    assert refused.code == 2
+    assert "--longitude" in refused.err
+    ended = mullbed("weather", "read", str(path), "--latitude", "49", "--longitude", "17.2", "--out", str(out))
+    assert ended.code == 0, ended.err
+    assert read_daily_weather(out).low == pytest.approx(8.0 + np.sin(np.arange(30.0)), abs=1e-4)

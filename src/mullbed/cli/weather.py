@@ -34,7 +34,7 @@ GapsOption = Annotated[
 @weather.command("read")
 def read(
     file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="A station's table (CSV), or the saved answer of an open service.")
+        Path, typer.Argument(metavar="FILE", help="A station's table (CSV), an open service's saved answer, or a grid.")
     ],
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Write the weather file a garden can name.")
@@ -59,6 +59,9 @@ def read(
         float | None, typer.Option("--wind-height", metavar="METRES", min=0.5, max=100.0, help="2 where not told.")
     ] = None,
     latitude: LatitudeOption = None,
+    longitude: Annotated[
+        float | None, typer.Option("--longitude", metavar="DEGREES", help="East positive; for a grid of places.")
+    ] = None,
     elevation: ElevationOption = None,
     gaps: GapsOption = None,
     swap: Annotated[
@@ -88,6 +91,7 @@ def read(
         dates=dates,
         wind_height=wind_height,
         latitude=latitude,
+        longitude=longitude,
         elevation=elevation,
         gaps=gaps or (),
         swap=swap,

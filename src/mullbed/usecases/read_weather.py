@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from mullbed.domain.daily_weather import DailyWeather
 from mullbed.domain.weather_record import ColumnFound, HeadingLeftOut, WeatherRead
 from mullbed.errors import Fault, InputFault
 from mullbed.weather.bounded_text import read_bounded_text
 from mullbed.weather.daily_file import parse_daily_weather
 from mullbed.weather.gaps import GapPolicy, gap_policy
+from mullbed.weather.grid_days import is_grid, weather_at
 from mullbed.weather.read_record import record_of
 from mullbed.weather.record_mapping import ToldColumns, read_mapping, told_column
 from mullbed.weather.service_days import is_service_answer
@@ -42,6 +44,7 @@ def read_weather(
     dates: str | None = None,
     wind_height: float | None = None,
     latitude: float | None = None,
+    longitude: float | None = None,
     elevation: float | None = None,
     gaps: Sequence[str] = (),
     swap: bool = False,
@@ -55,7 +58,7 @@ def read_weather(
     Parameters
     ----------
     path : Path
-        A station's table, or the saved answer of an open data service.
+        A station's table, the saved answer of an open data service, or a grid in NetCDF or Zarr.
     columns : sequence of str
         What columns are, such as "tmax_c=TX:°F"; they beat the mapping file.
     mapping : Path, optional
@@ -64,8 +67,8 @@ def read_weather(
         Order of dates that can be read in two ways.
     wind_height : float, optional
         [m]
-    latitude, elevation : float, optional
-        [degrees], [m]
+    latitude, longitude, elevation : float, optional
+        A grid needs the first two. [degrees], [degrees], [m]
     gaps : sequence of str
         Ways of dealing with gaps, one after the other: "leave", "refuse", "line:3", "other-years".
     swap : bool
@@ -83,6 +86,12 @@ def read_weather(
         When the table or what was told is at fault, or something guessed is to be written unconfirmed.
     """
     asked = _asked(columns, mapping, dates, wind_height, gaps)
+    if is_grid(path):
+        weather = _cell(path, latitude, longitude, asked.told)
+        place = f"{path.name} at {latitude}, {longitude}"
+        read = record_of(weather, place, asked.policies, latitude=latitude, elevation=elevation, source=source)
+        _write(read, confirmed, out, None)
+        return read
     text = read_bounded_text(path)
     found: tuple[ColumnFound, ...] = ()
     left: tuple[HeadingLeftOut, ...] = ()
@@ -173,6 +182,15 @@ def _columns_found(table: StationTable, known: Understood) -> tuple[ColumnFound,
         )
         for one in known.found
     )
+
+
+def _cell(path: Path, latitude: float | None, longitude: float | None, told: ToldColumns) -> DailyWeather:
+    """Return the weather of a place out of a grid."""
+    if latitude is None or longitude is None:
+        remedy = "Say which place: --latitude 48.2 --longitude 16.4."
+        raise InputFault([Fault(path.name, "a grid of many places", "latitude and longitude", remedy)])
+    names = {column: headings[0] for column, (headings, _) in told.columns.items() if headings}
+    return weather_at(path, latitude, longitude, columns=names)
 
 
 def _source_of(text: str) -> str:
