@@ -124,7 +124,7 @@ def test_claims_and_lessons_are_shown_and_printed(client: TestClient):
     assert client.get("/teach/claims.pdf").content.startswith(b"%PDF")
     for one in lessons:
         shown = client.get(f"/teach/lesson/{one}")
-        assert shown.status_code == 200 and "<svg" in shown.text, one
+        assert shown.status_code == 200 and '<svg class="chart"' in shown.text, one
     assert client.get(f"/teach/lesson/{lessons[0]}/sheet.pdf").content.startswith(b"%PDF")
     assert client.get("/teach/lesson/none").status_code == 404
 

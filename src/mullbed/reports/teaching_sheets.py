@@ -8,8 +8,9 @@ from datetime import date
 from pathlib import Path
 
 from mullbed.domain.teaching import Claim, Lesson, Standing
+from mullbed.reports.lesson_pictures import lesson_picture
 from mullbed.reports.plan_folder import write_folder
-from mullbed.reports.sheet import Framed, Grid, Part, Sheet, SheetPart, Steps, Words, sheets_html, sheets_pdf
+from mullbed.reports.sheet import Framed, Grid, Part, Picture, Sheet, SheetPart, Steps, Words, sheets_html, sheets_pdf
 from mullbed.reports.terminal_style import Style, paragraph
 from mullbed.reports.words import capital, counted, day_words, evidence_words
 
@@ -44,7 +45,9 @@ def _heading(claims: Sequence[Claim]) -> str:
 
 def lesson_sheet(lesson: Lesson, made_on: date) -> Sheet:
     """Return a lesson."""
-    parts: list[SheetPart] = [Words(sentence) for sentence in lesson.sentences]
+    picture, told_by_it = lesson_picture(lesson.key)
+    parts: list[SheetPart] = [Picture(picture, told_by_it)] if picture else []
+    parts += [Words(sentence) for sentence in lesson.sentences]
     parts += [Part(f"{lesson.minutes} minutes"), Words(f"You need: {'; '.join(lesson.needs)}.")]
     if lesson.before:
         parts.append(Words(f"Before: {lesson.before}"))
