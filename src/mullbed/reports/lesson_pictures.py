@@ -59,14 +59,14 @@ def _does_it_work() -> str:
 def _what_on_saturday() -> str:
     return (
         f"<defs>{bare_pattern()}{matter_pattern(Texture.CLIPPINGS)}{matter_pattern(Texture.STRAW)}</defs>"
-        f'<rect x="40" y="112" width="180" height="52" fill="url(#bare)"/>'
-        f'<path d="M40 112V86q44-6 90 0t90 0v26Z" fill="url(#top-clippings)" stroke="{pigments.INK}" stroke-width="1.8"/>'
-        f'<path d="M40 86V44q44-6 90 0t90 0v42q-44 6-90 0t-90 0Z" fill="url(#top-straw)" stroke="{pigments.INK}" stroke-width="1.8"/>'
-        f'<path d="M30 112H230" stroke="{pigments.INK}" stroke-width="4"/>'
+        f'<rect x="40" y="112" width="150" height="52" fill="url(#bare)"/>'
+        f'<path d="M40 112V86q37-6 75 0t75 0v26Z" fill="url(#top-clippings)" stroke="{pigments.INK}" stroke-width="1.8"/>'
+        f'<path d="M40 86V44q37-6 75 0t75 0v42q-37 6-75 0t-75 0Z" fill="url(#top-straw)" stroke="{pigments.INK}" stroke-width="1.8"/>'
+        f'<path d="M30 112H200" stroke="{pigments.INK}" stroke-width="4"/>'
         f'<path d="M24 112V36M18 112h12M20 86h8M20 44h8" {_LINE}/>'
-        + _word(236, 70, marked("dry, two fingers"), "start")
-        + _word(236, 104, marked("soft fresh, one"), "start")
-        + _word(236, 140, marked("soil"), "start")
+        + _word(206, 70, marked("dry, two fingers"), "start")
+        + _word(206, 104, marked("soft fresh, one"), "start")
+        + _word(206, 140, marked("soil"), "start")
     )
 
 

@@ -239,8 +239,10 @@ def _plain(part: SheetPart) -> dict[str, object]:
 
 def _share(svg: str) -> float:
     """Return how much of the paper's width a picture takes: one drawn for a phone takes less. [%]"""
-    found = re.search(r'viewBox="0 0 (\d+)', svg)
-    return 64.0 if found is not None and int(found[1]) <= 400 else 100.0
+    found = re.search(r'viewBox="0 0 (\d+) (\d+)', svg)
+    if found is None or int(found[1]) > 400:
+        return 100.0
+    return 50.0 if int(found[2]) <= 180 else 64.0
 
 
 def _photo(content: bytes, kind: str, words: str) -> dict[str, object]:
