@@ -169,7 +169,7 @@ def test_the_command_runs_goes_on_and_prints_one_document(
     assert "180 seasons of 70 days" in err
     again, _, told = mullbed_words(*words)
     assert again == 0
-    assert "1 chunks are there already" in told
+    assert "There already: 1." in told
 
 
 def test_less_than_nothing_is_a_class_of_its_own(result: RegionResult) -> None:

@@ -84,7 +84,7 @@ def test_a_run_killed_in_the_midst_of_a_write_goes_on_to_the_same_bytes(
     told: list[str] = []
     result = run_region(small_region, tmp_path, threads=1, progress=told.append)
     assert result.chunks_found == 1  # the chunk in flight alone is lost
-    assert "1 chunks are there already" in told[0]
+    assert "There already: 1." in told[0]
     assert bytes_of(tmp_path) == bytes_of(alone)
 
 
@@ -229,3 +229,27 @@ def test_the_folder_explains_itself_and_is_the_netcdf_file(small_region: Path, a
 def test_an_address_where_nothing_answers_is_told_in_a_sentence(small_region: Path, tmp_path: Path) -> None:
     with pytest.raises(InputFault, match="--cluster: no address"):
         run_region(small_region, tmp_path, cluster="no address")
+
+
+class Workers:
+    """Stands for a client of a cluster whose workers have one model or another."""
+
+    def __init__(self, *models: str) -> None:
+        self.models = models
+
+    def run(self, _asked: object) -> dict[str, str]:
+        """Return what each worker answers."""
+        if not self.models:
+            raise ModuleNotFoundError("No module named 'mullbed'", name="mullbed")
+        return {f"tcp://worker-{number}": model for number, model in enumerate(self.models)}
+
+
+def test_workers_with_another_model_are_refused() -> None:
+    from mullbed.compiled import source_fingerprint
+    from mullbed.region.run import _same_model
+
+    _same_model(Workers(source_fingerprint(), source_fingerprint()), "tcp://here")  # type: ignore[arg-type]
+    with pytest.raises(InputFault, match="1 of 2 workers with another model, tcp://worker-1"):
+        _same_model(Workers(source_fingerprint(), "older"), "tcp://here")  # type: ignore[arg-type]
+    with pytest.raises(InputFault, match="workers without mullbed"):
+        _same_model(Workers(), "tcp://here")  # type: ignore[arg-type]

@@ -142,7 +142,25 @@ def _client_at(address: str) -> Iterator[Client]:
         if not client.nthreads():
             fault = Fault("--cluster", f"{address} has no worker", "at least one", "Start `dask worker` for it.")
             raise InputFault([fault])
+        _same_model(client, address)
         yield client
+
+
+def _same_model(client: Client, address: str) -> None:
+    """Refuse workers whose model is not ours to the last line: what comes out would not be one thing."""
+    from mullbed.compiled import source_fingerprint
+
+    own = source_fingerprint()
+    remedy = "Install the same version of Mullbed, with its extra [region], for every worker."
+    try:
+        theirs = client.run(source_fingerprint)
+    except ModuleNotFoundError as error:
+        fault = Fault("--cluster", f"{address} has workers without {error.name}", "workers with Mullbed", remedy)
+        raise InputFault([fault]) from error
+    others = sorted(worker for worker, model in theirs.items() if model != own)
+    if others:
+        found = f"{len(others)} of {len(theirs)} workers with another model, {others[0]} among them"
+        raise InputFault([Fault("--cluster", found, "workers with this version", remedy)])
 
 
 @contextmanager

@@ -137,12 +137,12 @@ def _chunk(spec: RegionSpec, seasons: RegionSeasons, place: slice, number: int) 
 
 
 def _before(spec: RegionSpec, archive: RegionArchive, found: int) -> str:
-    gardens = len(spec.gardens)
+    gardens, chunks = len(spec.gardens), archive.chunks
     told = (
-        f"{gardens:,} gardens, {len(spec.way_names)} ways, {spec.years} years of weather, {spec.members} members each: "
-        f"{gardens * spec.runs_per_garden:,} seasons of {spec.days} days in {archive.chunks:,} chunks."
+        f"{gardens:,} gardens, {len(spec.way_names)} ways, {spec.years} years of weather, {spec.members} members: "
+        f"{gardens * spec.runs_per_garden:,} seasons of {spec.days} days in {chunks:,} chunk{'s'[: chunks != 1]}."
     )
-    return f"{told} {found:,} chunks are there already." if found else told
+    return f"{told} There already: {found:,}." if found else told
 
 
 def _estimate(
