@@ -24,6 +24,45 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
+class Alternative:
+    """The next best thing to do instead of a layer."""
+
+    layer: Layer | None
+    """None for no layer at all."""
+    cost: float
+    """What it costs more for the bed, in grams of nitrogen missed by crops. [g]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """What a little more of a limit that beds share is worth."""
+
+    limit: str
+    """Such as "supply", "work in a day"."""
+    what: str | None
+    """Name of the supply."""
+    month: str | None
+    """ISO month in which it would be used or done."""
+    unit: str
+    """What one more is: a container, an hour, ten litres."""
+    worth: float
+    """In grams of nitrogen missed by crops. [g]"""
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyWeeks:
+    """One supply by week of the season, in containers."""
+
+    supply: str
+    residue: str
+    container: str
+    came: tuple[float, ...]
+    used: tuple[float, ...]
+    left: tuple[float, ...]
+    """There after the week's use; what spoilt is gone."""
+
+
+@dataclass(frozen=True, slots=True)
 class PlannedLayer:
     """One layer to lay, with its reasons and cautions."""
 
@@ -49,6 +88,8 @@ class PlannedLayer:
     reasons: tuple[Reason, ...]
     cautions: tuple[str, ...]
     """Keys of the hazards table."""
+    instead: Alternative | None = None
+    """The next best; None where that was not worked out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,5 +215,9 @@ class SeasonPlan:
     """What rules of safety kept out of the plan."""
     set_aside: tuple[tuple[Refusal, Override], ...] = ()
     """What they would have kept out, had nobody set them aside with a reason."""
+    worth: tuple[Worth, ...] = ()
+    """What a little more of what beds share would be worth, the most first."""
+    supply: tuple[SupplyWeeks, ...] = ()
+    """What comes, is used and stays, by supply."""
     scenarios: OverScenarios | None = None
     """None where the plan was made for the mean season only."""

@@ -23,6 +23,7 @@ from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
 from mullbed.plan.choose import solved
 from mullbed.plan.lift_rows import lifts_through
 from mullbed.plan.look_ahead import ROUNDS, PlannedAhead, planned_ahead
+from mullbed.plan.next_best import alternatives, worth_of_more
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, middle_of, priced, strata_of
 from mullbed.plan.proven_gap import proven_gap
@@ -34,6 +35,7 @@ from mullbed.plan.season_terms import base_run, ceilings, plan_terms
 from mullbed.plan.solve import Effort
 from mullbed.plan.standing_plan import StandingPlan, standing_candidates, with_wishes
 from mullbed.plan.stocks import stocks_of
+from mullbed.plan.supply_weeks import supply_weeks
 from mullbed.plan.terms import PlanTerms, Series, Weights, weeks_of
 from mullbed.plan.uncertain import Outlook
 from mullbed.simulate.bed_case import bed_case
@@ -176,6 +178,7 @@ def plan_season(
         problem.classes, terms, problem.candidates, tables.residues, replace(large, chosen=few), first_day, progress
     )
 
+    prices: list[Series] = []
     scenarios = scenarios_of(terms, len(few), ensemble.seed, whole=problem.terms, strata=strata)
     ahead: list[PlannedAhead] = []
 
@@ -188,6 +191,8 @@ def plan_season(
         def choose(priced_terms: PlanTerms, priced_offers: tuple[BedOffers, ...]) -> tuple[Chosen, float]:
             progress(f"Choosing among {sum(len(offer.candidates) for offer in current)} layers.")
             chosen, solution = solved(priced_terms, priced_offers, effort, kept=kept)
+            if len(kept) < len(beds):
+                prices[:] = [solution.prices]
             return chosen, solution.gap
 
         if len(kept) == len(beds):
@@ -214,6 +219,7 @@ def plan_season(
     with ThreadPoolExecutor(ensemble.threads) as pool:
         beds = list(pool.map(last, range(len(terms.beds))))
     progress("Looking for the limits that bite.")
+    beds = [with_alternatives(number, bed, terms, agreed) for number, bed in enumerate(beds)]
     gather, left = gathered(terms, agreed.offers, agreed.chosen)
     worst = RelativeBalance(
         max((bed.forecast.balance.carbon for bed in beds), default=0.0),
@@ -249,6 +255,8 @@ def plan_season(
             for stock, supply in zip(terms.stocks, garden.supplies, strict=True)
             if stock.held
         ),
+        worth=worth_of_more(terms, agreed.offers, prices[0]) if prices else (),
+        supply=supply_weeks(terms, agreed.offers, agreed.chosen),
         forecasts={name: bed.forecast for name, bed in zip(names, beds, strict=True)},
         balance=worst,
         weather=weather.source,
@@ -256,6 +264,14 @@ def plan_season(
         refusals=plan_refusals(terms, problem.refusals),
         set_aside=tables.safety.set_aside,
     )
+
+
+def with_alternatives(number: int, bed: Rehearsed, terms: PlanTerms, agreed: Agreed) -> Rehearsed:
+    """Return a bed whose layers tell the next best thing to do instead."""
+    found = alternatives(number, agreed.offers, agreed.chosen, terms)
+    order = agreed.rehearsal.attributed[number].chosen
+    layers = tuple(replace(one, instead=found.get(index)) for index, one in zip(order, bed.layers, strict=True))
+    return replace(bed, layers=layers)
 
 
 def over_scenarios(found: PlannedAhead, count: int, outlook: Outlook) -> OverScenarios:

@@ -25,6 +25,7 @@ from mullbed.reports.findings import finding_words
 from mullbed.reports.plan_change_words import changes_document
 from mullbed.reports.reasons import layer_why, shortage_words
 from mullbed.reports.safety_rules import aside_document, refusal_document
+from mullbed.reports.what_else import instead_words, worth_words
 
 Json = dict[str, object]
 
@@ -188,6 +189,28 @@ def plan_document(plan: SeasonPlan, garden: Garden, changes: Sequence[LayerChang
             }
             for shortage in plan.shortages
         ],
+        "worth": [
+            {
+                "limit": one.limit,
+                "what": one.what,
+                "month": one.month,
+                "unit": one.unit,
+                "worth": _finite(one.worth),
+                "text": worth_words(one),
+            }
+            for one in plan.worth
+        ],
+        "supply": [
+            {
+                "supply": one.supply,
+                "residue": one.residue,
+                "container": one.container,
+                "came": list(one.came),
+                "used": list(one.used),
+                "left": list(one.left),
+            }
+            for one in plan.supply
+        ],
         "held": [
             {"supply": name, "why": why, "until": until.isoformat() if until else None}
             for name, why, until in plan.held
@@ -225,6 +248,14 @@ def _planned_layer(planned: PlannedLayer) -> Json:
             for reason in planned.reasons
         ],
         "cautions": list(planned.cautions),
+        "instead": None
+        if planned.instead is None
+        else {
+            "date": planned.instead.layer.day.isoformat() if planned.instead.layer is not None else None,
+            "lifts": [_lift(lift) for lift in planned.instead.layer.lifts] if planned.instead.layer is not None else [],
+            "cost": _finite(planned.instead.cost),
+            "text": instead_words(planned.instead),
+        },
     }
 
 

@@ -11,6 +11,7 @@ from mullbed.domain.bed import Bed
 from mullbed.domain.forecast import BedForecast
 from mullbed.domain.garden import Garden, UnitSystem
 from mullbed.domain.season_plan import PlannedLayer, SeasonPlan
+from mullbed.language import say
 from mullbed.reports import pigments
 from mullbed.reports.amounts import (
     area_words,
@@ -43,7 +44,9 @@ from mullbed.reports.report_tables import answers_table, gather_table, values_ta
 from mullbed.reports.season_axis import Axis, months_axis
 from mullbed.reports.season_ribbons import Ribbon, bed_chart, patterns, ribbon_svg, scale_bar
 from mullbed.reports.signs import sign
+from mullbed.reports.supply_picture import supply_section
 from mullbed.reports.terminal_forecast import forecast_sentence
+from mullbed.reports.what_else import instead_words, worth_words
 from mullbed.reports.words import capital, counted, day_words, listed, number, short_day, times_words, weekday_words
 
 _WIDE, _SMALL = 760.0, 350.0
@@ -61,6 +64,7 @@ def report_html(plan: SeasonPlan, garden: Garden, *, units: UnitSystem, made_on:
         _season(plan, garden, units, made_on),
         *(_bed(bed, plan, units) for bed in garden.beds),
         _gather(plan),
+        supply_section(plan),
         _short(plan, units),
         _care(plan),
         _method(plan, made_on),
@@ -181,6 +185,12 @@ def _bed(bed: Bed, plan: SeasonPlan, units: UnitSystem) -> str:
     return "".join(parts)
 
 
+def _instead(planned: PlannedLayer) -> str:
+    if planned.instead is None:
+        return ""
+    return f"{escape(instead_words(planned.instead))}<br>"
+
+
 def _bed_answer(bed: Bed, plan: SeasonPlan) -> str:
     visits = _visits(plan, bed)
     if not visits:
@@ -229,7 +239,7 @@ def _layers(visits: list[PlannedLayer], units: UnitSystem) -> str:
         dont, second = layer_dont(planned)
         items.append(
             f"<li><b>{escape(weekday_words(planned.layer.day))}</b>, {millimetres_words(layer_thickness_mm(planned.layer), units)} deep: "
-            f"{lifts}{water}.<br>Why: {escape(layer_why(planned, units))}<br>{escape(layer_gives(planned))} {escape(layer_net(planned, units))}"
+            f"{lifts}{water}.<br>Why: {escape(layer_why(planned, units))}<br>{_instead(planned)}{escape(layer_gives(planned))} {escape(layer_net(planned, units))}"
             f'<div class="dont">{sign("sticks", size=34, colour=pigments.SINOPIA)}<span><b>Don\'t</b> {escape(dont)} {escape(second)}</span></div></li>'
         )
     return f'<h3>Layers, from the soil up</h3><ul class="plan">{"".join(items)}</ul>'
@@ -252,7 +262,10 @@ def _short(plan: SeasonPlan, units: UnitSystem) -> str:
         words for bed, months in plan.unmet.items() if "nothing" not in (words := unmet_words(bed, months, units))
     ]
     told = "".join(f"<li>{escape(line)}</li>" for line in lines) or "<li>Nothing stays short.</li>"
-    return f'<section aria-labelledby="short"><h2 id="short">What stays short</h2><ul>{told}</ul></section>'
+    more = "".join(f"<li>{escape(worth_words(one))}</li>" for one in plan.worth)
+    if more:
+        more = f"<h3>{escape(say('What a little more would be worth'))}</h3><ul>{more}</ul>"
+    return f'<section aria-labelledby="short"><h2 id="short">What stays short</h2><ul>{told}</ul>{more}</section>'
 
 
 def _care(plan: SeasonPlan) -> str:

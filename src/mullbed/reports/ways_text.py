@@ -78,8 +78,8 @@ def ways_text(ways: WaysCompared, style: Style) -> str:
     lines += ["", *columns(fed, right=frozenset()), "", *_stacked(soil), ""]
     lines += paragraph(
         "* lays as if there were no ceiling of nitrogen fed, which nobody sees on a bed; it is held against the plan "
-        "made so. Past ceiling: share of beds and seasons fed beyond it. Plan better: share of the unseen years in which "
-        "the plan costs less by all goals."
+        "made so. Past ceiling: share of beds and seasons fed beyond it. Plan better: share of the unseen years in "
+        "which the plan costs less by all goals."
     )
     lines += paragraph(f"How they were set, on the years planned with: {settings}.")
     lines += paragraph(_READ_AS)
