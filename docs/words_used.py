@@ -11,15 +11,17 @@ from mullbed.web.catalogue import Message
 from mullbed.web.rendering import environment
 
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "mullbed"
-SAID = {"say": 1, "marked": 1, "_": 1, "say_many": 2, "n_": 2, "gettext": 1, "ngettext": 2}
+SAID = {"say": 1, "marked": 1, "_": 1, "say_many": 2, "n_": 2, "gettext": 1, "ngettext": 2, "progress": 1}
 """What tells words, and how many of its first arguments are words."""
-SPOKEN_IN = ("reports", "web", "domain", "usecases", "diagnose")
+SPOKEN_IN = ("reports", "web", "domain", "usecases", "diagnose", "plan")
 """Folders whose files call them."""
 TABLES: dict[str, tuple[str, ...]] = {
     "trouble_signs.toml": ("name", "sense"),
     "trouble_causes.toml": ("name", "because", "heading", "steps", "avoid", "expect", "change", "tells_apart"),
     "trouble_facts.toml": ("words", "question"),
     "quick_nitrogen.toml": ("name",),
+    "field_checks.toml": ("name", "steps", "spoils", "repeats", "note", "classes"),
+    "lessons.toml": ("question",),
     "hazards.toml": ("word", "risk", "action"),
     "safety_rules.toml": ("says",),
 }
@@ -76,16 +78,21 @@ def _in_tables() -> Iterator[Message]:
             for column in columns:
                 value = row.get(column, [])
                 for words in value if isinstance(value, list) else [value]:
-                    yield Message("", words)
+                    yield Message("", words[1] if isinstance(words, list) else words)
 
 
 def _names() -> Iterator[Message]:
     from mullbed.domain.observation import OBSERVABLES
+    from mullbed.domain.record_batches import Decision, TestVerdict
+    from mullbed.domain.trial import Fairness, Way
     from mullbed.reference.crops import all_crops
     from mullbed.reference.residues import all_residues
     from mullbed.reports.names import english_crop, english_residue
     from mullbed.reports.words import MONTHS
 
+    for kind in (Way, Fairness, Decision, TestVerdict):
+        for member in kind:
+            yield Message("", str(member))
     for month in MONTHS:
         yield Message("month", month)
     for key, one in OBSERVABLES.items():
@@ -105,6 +112,21 @@ def _forms() -> Iterator[Message]:
     containers = tomllib.loads((SOURCE / "reference" / "containers.toml").read_text(encoding="utf-8"))
     things = [key.replace("_", " ") for key in containers]
     things += ["armful", "hand", "bed", "layer", "planned layer", "thing", "note", "day", "pot", "mug"]
-    things += ["level tablespoon", "leaf sack", "sack", "crate", "basket", "box", "pile"]
+    things += [
+        "pair",
+        "block",
+        "test",
+        "year",
+        "hour",
+        "minute",
+        "rule",
+        "level tablespoon",
+        "leaf sack",
+        "sack",
+        "crate",
+        "basket",
+        "box",
+        "pile",
+    ]
     for one in things:
         yield Message("", one, plural(one))

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
 
+from mullbed.domain.garden import UnitSystem
+from mullbed.domain.record_kinds import Kind
+from mullbed.domain.signing import Where
 from mullbed.language import ENGLISH, Language, language, say, say_many, spoken
+from mullbed.reports.amounts import millimetres_words
+from mullbed.reports.words import number
+from mullbed.store.database import open_record
+from mullbed.store.journal import every_entry, gardens
+from mullbed.units import parse_number
 from mullbed.web.catalogue import compiled, read_messages
+from mullbed.web.forms import shown_number
 from mullbed.web.reading import COOKIE, kept_choice, reading_of
 
 Opening = Callable[..., TestClient]
@@ -107,3 +118,61 @@ def test_a_catalogue_is_read_with_plurals_contexts_long_lines_and_doubts():
     assert (told.gettext("one two"), told.gettext("doubt"), told.gettext("open")) == ("uno dos", "doubt", "open")
     with pytest.raises(ValueError, match="line 1"):
         read_messages("nonsense here")
+
+
+def test_words_no_catalogue_holds_are_marked_as_english_and_never_run():
+    from mullbed.web.rendering import said
+
+    with spoken(Language("es")):
+        assert said("Round <b>") == '<span lang="en">Round &lt;b&gt;</span>'
+        assert said("") == ""
+    assert said("Round <b>") == "Round <b>"
+
+
+def choose(client: TestClient, **chosen: str) -> TestClient:
+    client.post("/reading", data=chosen)
+    return client
+
+
+def test_days_stand_in_the_readers_order(client: TestClient):
+    told = {
+        accepted: client.get("/", headers={"accept-language": accepted}).text
+        for accepted in ("en-GB", "en-US", "es-ES")
+    }
+    assert "Wednesday 9 June" in told["en-GB"]
+    assert "Wednesday, June 9" in told["en-US"]
+    assert "miércoles 9 de junio" in told["es-ES"]
+
+
+def test_a_garden_kept_in_metres_is_read_in_feet_and_pounds_and_back(client: TestClient):
+    metric = client.get("/bed/Garlic%20Bed").text
+    us = choose(client, units="us").get("/bed/Garlic%20Bed").text
+    assert "g a square metre" in metric and " cm" in metric and "°C" in metric
+    assert "lb a thousand square feet" in us and "sq ft" in us and "°F" in us
+    assert "g a square metre" not in us and "°C" not in us
+    assert "g a square metre" in choose(client, units="metric").get("/bed/Garlic%20Bed").text
+
+
+@pytest.mark.parametrize(("units", "typed", "kilograms"), [("us", "2,5", 1.134), ("metric", "2,5", 2.5)])
+def test_a_weight_typed_in_the_readers_unit_with_a_comma_is_kept_in_kilograms(
+    client: TestClient, record: Path, units: str, typed: str, kilograms: float
+):
+    page = choose(client, units=units, decimal="comma").get("/did?bed=Garlic+Bed").text
+    unit = re.findall(r'name="unit" value="(\w+)"', page)[0]
+    assert unit == {"us": "lb", "metric": "kg"}[units]
+    sent = {"job": "picked", "bed": "Garlic Bed", "crop": "garlic", "mass": typed, "unit": unit, "last": "no"}
+    assert client.post("/did", data=sent).status_code == 303
+    where = Where(str(record))
+    with open_record(where.record) as opened, opened.reading() as transaction:
+        kept = [one for one in every_entry(transaction, gardens(transaction)[0]) if one.kind == Kind.HARVEST]
+    assert kept[-1].facts.fresh_kg == pytest.approx(kilograms, abs=1e-3)  # type: ignore[union-attr]
+
+
+def test_numbers_have_the_readers_decimal_sign_and_fields_take_it_back(client: TestClient):
+    page = choose(client, decimal="comma").get("/bed/Gate%20Bed").text
+    assert "7,2 m²" in page and "7.2 m²" not in page
+    with spoken(Language("es", ",")):
+        assert shown_number(1.125) == "1,12" and parse_number(shown_number(1.125)) == 1.12
+        assert (number(2.34), millimetres_words(21.0, UnitSystem.METRIC)) == ("2,3", "2,1 cm")
+        assert number(-0.25) == "−0,25" and number(1234.0) == "1200"
+    assert number(2.34) == "2.3"

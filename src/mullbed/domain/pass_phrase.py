@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from itertools import pairwise
 
 from mullbed.domain.people import LEAST_PHRASE
 from mullbed.errors import Fault
@@ -65,7 +66,7 @@ def is_common(phrase: str, name: str = "") -> bool:
     bare = plain or phrase
     if len(set(bare)) < LEAST_DIFFERENT or (bare + bare).find(bare, 1) < len(bare) or plain in KNOWN_WHOLE:
         return True
-    steps = sum(1 for pair in zip(bare, bare[1:], strict=False) if _in_a_row("".join(pair)))
+    steps = sum(1 for pair in pairwise(bare) if _in_a_row("".join(pair)))
     if steps > IN_A_ROW * (len(bare) - 1):
         return True
     left = re.sub(r"\d", "", bare)

@@ -57,10 +57,20 @@ def design_answer(design: TrialDesign) -> str:
     plan = design.plan
     seen = dict(design.detectable)[plan.primary.key]
     how_big = (
-        "a small difference" if seen <= 0.15 else "a middling difference" if seen <= 0.4 else "only a big difference"
+        say("a small difference")
+        if seen <= 0.15
+        else say("a middling difference")
+        if seen <= 0.4
+        else say("only a big difference")
     )
-    what = "pairs" if len(plan.treatments) == 2 else "blocks"
-    return f"{capital(counted(plan.blocks, what[:-1]))} show {how_big}: {percent(seen)} or more in {plan.primary.key}."
+    blocks = counted(plan.blocks, "pair" if len(plan.treatments) == 2 else "block")
+    return say(
+        "{blocks} show {difference}: {share} or more in {measure}.",
+        blocks=capital(blocks),
+        difference=how_big,
+        share=percent(seen),
+        measure=say(plan.primary.key),
+    )
 
 
 def design_more(design: TrialDesign) -> list[str]:

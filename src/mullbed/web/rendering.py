@@ -41,10 +41,22 @@ def environment() -> Environment:
     made.add_extension("jinja2.ext.i18n")
     made.install_gettext_callables(say, say_many, newstyle=False)  # type: ignore[attr-defined]
     made.globals.update(
-        _=say, n_=say_many, spoken=language, field_words=field_words, tongues=LANGUAGES, unreviewed=UNREVIEWED
+        {"_": say, "n_": say_many, "said": said},
+        spoken=language,
+        field_words=field_words,
+        tongues=LANGUAGES,
+        unreviewed=UNREVIEWED,
     )
     made.policies["ext.i18n.trimmed"] = True
     return made
+
+
+def said(words: str) -> Markup | str:
+    """Return words in the reader's language; what no catalogue holds is marked as the English it is."""
+    found = say(words)
+    if found != words or language().code == "en" or not words:
+        return found
+    return Markup('<span lang="en">{}</span>').format(words)
 
 
 @lru_cache(maxsize=1)

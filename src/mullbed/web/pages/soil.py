@@ -9,11 +9,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from mullbed.errors import NotFound
-from mullbed.language import say, say_many
+from mullbed.language import ENGLISH, language, say, say_many, spoken
 from mullbed.reports.names import bed_title
 from mullbed.reports.outlook_sheet import outlook_csv, outlook_sheet
 from mullbed.reports.sheet import Sheet, sheets_pdf
 from mullbed.web.forms import Answers, Asked
+from mullbed.web.reading import units_read
 from mullbed.web.rendering import page
 from mullbed.web.visitor import Asking, Visitor, today
 
@@ -38,6 +39,8 @@ class SoilContext:
     spans: tuple[tuple[str, str], ...]
     sheet: Sheet | None
     query: str
+    english: bool
+    """Whether the sheet is in English, whatever the page is in."""
 
 
 @router.get("/soil", response_class=HTMLResponse)
@@ -68,6 +71,7 @@ def soil_page(request: Request, asking: Asking, asked: Asked) -> Response:
         ),
         sheet=sheet,
         query=urlencode({"bed": bed, "years": years}),
+        english=language().code != "en",
     )
     return page(request, "soil.html", context)
 
@@ -77,7 +81,9 @@ def soil_pdf(request: Request, asking: Asking, asked: Asked) -> Response:
     """Return the outlook of one bed as PDF."""
     sheet, _ = _sheet(request, asking, _bed(asking, asked), _years(asked))
     headers = {"content-disposition": 'inline; filename="soil-outlook.pdf"'}
-    return Response(sheets_pdf([sheet], today(request)), media_type="application/pdf", headers=headers)
+    with spoken(ENGLISH):
+        content = sheets_pdf([sheet], today(request))
+    return Response(content, media_type="application/pdf", headers=headers)
 
 
 @router.get("/soil/outlook.csv")
@@ -104,7 +110,8 @@ def _sheet(request: Request, asking: Visitor, bed: str, years: str, wide: float 
     from mullbed.usecases.look_at_soil_ahead import look_at_soil_ahead
 
     seen = look_at_soil_ahead(None, where=asking.where, bed=bed, years=int(years), members=MEMBERS)
-    units = seen.garden.site.units
+    units = units_read(seen.garden.site.units)
     place, day = seen.garden.site.name, today(request)
-    sheet = outlook_sheet(seen.outlooks[0], units, garden=place, from_plan=seen.from_plan, made_on=day, wide=wide)
+    with spoken(ENGLISH):
+        sheet = outlook_sheet(seen.outlooks[0], units, garden=place, from_plan=seen.from_plan, made_on=day, wide=wide)
     return sheet, outlook_csv(seen.outlooks)

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from mullbed.errors import NotFound
-from mullbed.language import say
+from mullbed.language import ENGLISH, language, say, spoken
 from mullbed.reports.before_after import before_after_sheet
 from mullbed.reports.names import bed_title
 from mullbed.reports.sheet import Sheet, sheets_pdf
@@ -48,6 +48,8 @@ class TeachSheetContext:
     here: str
     sheet: Sheet
     pdf: str
+    english: bool
+    """Whether the sheet is in English, whatever the page is in."""
 
 
 @router.get("/teach", response_class=HTMLResponse)
@@ -98,13 +100,18 @@ def lesson_pdf(request: Request, key: str, asking: Asking) -> Response:
 def before_after_page(request: Request, asking: Asking, asked: Asked) -> Response:
     """Show what was at first and what is now."""
     bed = _bed(asking, asked)
-    return _page(request, _before_after(request, asking, bed), "/teach/before-after.pdf?" + urlencode({"bed": bed}))
+    return _page(
+        request,
+        _before_after(request, asking, bed),
+        "/teach/before-after.pdf?" + urlencode({"bed": bed}),
+        english=False,
+    )
 
 
 @router.get("/teach/before-after.pdf")
 def before_after_pdf(request: Request, asking: Asking, asked: Asked) -> Response:
     """Return before and after as PDF."""
-    return _pdf(request, _before_after(request, asking, _bed(asking, asked)), "before-and-after")
+    return _pdf(request, _before_after(request, asking, _bed(asking, asked)), "before-and-after", english=False)
 
 
 @router.get("/teach/photo/{digest}")
@@ -121,13 +128,15 @@ def photo(request: Request, digest: str, asking: Asking) -> Response:
 def _claims(request: Request) -> Sheet:
     from mullbed.usecases.list_claims import list_claims
 
-    return claims_sheet(list_claims(), today(request))
+    with spoken(ENGLISH):
+        return claims_sheet(list_claims(), today(request))
 
 
 def _lesson(request: Request, key: str) -> Sheet:
     from mullbed.usecases.show_lesson import show_lesson
 
-    return lesson_sheet(show_lesson(key[:80])[0], today(request))
+    with spoken(ENGLISH):
+        return lesson_sheet(show_lesson(key[:80])[0], today(request))
 
 
 def _before_after(request: Request, asking: Visitor, bed: str) -> Sheet:
@@ -143,10 +152,13 @@ def _bed(asking: Visitor, asked: Answers) -> str:
     return bed
 
 
-def _page(request: Request, sheet: Sheet, pdf: str) -> Response:
-    return page(request, "teach_sheet.html", TeachSheetContext(sheet.title, "show", sheet, pdf))
+def _page(request: Request, sheet: Sheet, pdf: str, *, english: bool = True) -> Response:
+    context = TeachSheetContext(say(sheet.title), "show", sheet, pdf, english and language().code != "en")
+    return page(request, "teach_sheet.html", context)
 
 
-def _pdf(request: Request, sheet: Sheet, name: str) -> Response:
+def _pdf(request: Request, sheet: Sheet, name: str, *, english: bool = True) -> Response:
     headers = {"content-disposition": f'inline; filename="{name}.pdf"'}
-    return Response(sheets_pdf([sheet], today(request)), media_type="application/pdf", headers=headers)
+    with spoken(ENGLISH if english else language()):
+        content = sheets_pdf([sheet], today(request))
+    return Response(content, media_type="application/pdf", headers=headers)

@@ -217,10 +217,10 @@ def _context(request: Request, asking: Visitor, answers: Answers, faults: tuple[
         ways=tuple(Choice(one.value, way_words(one.value), "", one.value in ways) for one in Way),
         own=answers.one("own"),
         controls=tuple(Choice(one, way_words(one), "", one == control) for one in ways),
-        fairness=tuple(Choice(one.value, one.value, fairness_words(one), one.value == fair) for one in Fairness),
-        measures=tuple(Choice(one.key, one.name, one.unit, one.key == measure) for one in checks),
+        fairness=tuple(Choice(one.value, say(one.value), fairness_words(one), one.value == fair) for one in Fairness),
+        measures=tuple(Choice(one.key, say(one.name), one.unit, one.key == measure) for one in checks),
         second=tuple(
-            Choice(one.key, one.name, "", one.key in answers.all("second")) for one in checks if one.key != measure
+            Choice(one.key, say(one.name), "", one.key in answers.all("second")) for one in checks if one.key != measure
         ),
         blocks=tuple(
             Choice(
