@@ -35,6 +35,7 @@ COMMANDS = (
     "worth",
     "compare",
     "hauls",
+    "soil",
     "region",
     "in-hand",
     "backup",

@@ -39,6 +39,7 @@ from mullbed.cli.round import walk
 from mullbed.cli.season import season
 from mullbed.cli.serve import serve
 from mullbed.cli.show import show
+from mullbed.cli.soil import soil
 from mullbed.cli.trial_record import trial
 from mullbed.cli.validate import validate
 from mullbed.cli.weather import weather
@@ -113,6 +114,7 @@ app.command()(outlook)
 app.command()(worth)
 app.command()(compare)
 app.command()(hauls)
+app.command()(soil)
 app.command()(region)
 app.command()(serve)
 app.command()(invite)

@@ -23,6 +23,10 @@ def read_soil(table: Table) -> Soil | None:
     sand = table.parsed("sand", amounts.share, '0 to 100 %, such as "60 %"')
     clay = table.parsed("clay", amounts.share, '0 to 100 %, such as "12 %"')
     matter = table.parsed("organic_matter", amounts.share, '0.1 to 40 %, such as "3.5 %"')
+    ends = (
+        table.parsed("organic_matter_low", amounts.share, '0.1 to 40 %, such as "2 %"'),
+        table.parsed("organic_matter_high", amounts.share, '0.1 to 40 %, such as "6 %"'),
+    )
     mineral = table.parsed("mineral_nitrogen", amounts.nutrient_load, '0 to 200 g/m2 in 0-60 cm, such as "4 g/m2"')
     phosphorus = table.word("phosphorus", PhosphorusStatus) or PhosphorusStatus.NOT_TESTED
     density = table.number("bulk_density", 200.0, 2000.0, "kg/m3")
@@ -32,6 +36,8 @@ def read_soil(table: Table) -> Soil | None:
     if matter is not None and not 0.001 <= matter <= 0.4:
         remedy = "Write the share of dry soil as the laboratory gives it."
         table.fault("organic_matter", f"{matter:.1%}", "0.1 to 40 %", remedy)
+        return None
+    if not _range_holds(table, matter, ends):
         return None
     if by_class and by_shares:
         remedy = "Keep the texture class, or sand and clay, not both."
@@ -59,7 +65,22 @@ def read_soil(table: Table) -> Soil | None:
     if matter is not None:
         low, high = matter * (1.0 - TEST_DOUBT), matter * (1.0 + TEST_DOUBT)
         spread = Spread(low, matter, high, "fraction of dry soil", Evidence.MEASURED)
+        if ends[0] is not None and ends[1] is not None:  # read off a map or a table, not tested
+            spread = Spread(ends[0], matter, ends[1], "fraction of dry soil", Evidence.PUBLISHED)
     return Soil(sand, clay, spread, name, mineral, phosphorus, density, lead)
+
+
+def _range_holds(table: Table, matter: float | None, ends: tuple[float | None, float | None]) -> bool:
+    """Tell whether low and high of organic matter are both given, around its middle, or neither."""
+    low, high = ends
+    given = [end for end in ("low", "high") if table.has(f"organic_matter_{end}")]
+    if not given:
+        return True
+    if len(given) == 2 and low is not None and matter is not None and high is not None and low <= matter <= high:
+        return True
+    remedy = "Give organic_matter with organic_matter_low and organic_matter_high around it, or leave the two out."
+    table.fault(f"organic_matter_{given[0]}", "a range that is not whole", "low, middle and high in order", remedy)
+    return False
 
 
 def _texture(value: object) -> tuple[str, float, float]:

@@ -18,6 +18,7 @@ from mullbed.domain.bed import Bed, BedCrop, CropResidues, DatedInput, Irrigatio
 from mullbed.domain.garden import Garden, Limits, Profile, SeasonsFrom, Site, UnitSystem, WeatherSource
 from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.refusal import Override
+from mullbed.domain.spread import Evidence
 from mullbed.domain.supply import Container, Supply
 from mullbed.files import amounts
 from mullbed.files.garden_soil import UNTESTED_ORGANIC_MATTER
@@ -155,6 +156,7 @@ def _bed(bed: Bed) -> str:
 
 def _soil(soil: Soil) -> str:
     tested = soil.organic_matter != UNTESTED_ORGANIC_MATTER
+    mapped = soil.organic_matter.evidence is Evidence.PUBLISHED
     mineral = soil.mineral_nitrogen
     texture = [("texture", soil.texture)] if _is_class(soil) else [("sand", soil.sand), ("clay", soil.clay)]
     known = soil.phosphorus_status is not PhosphorusStatus.NOT_TESTED
@@ -162,6 +164,8 @@ def _soil(soil: Soil) -> str:
         [
             *texture,
             ("organic_matter", soil.organic_matter.mid if tested else None),
+            ("organic_matter_low", soil.organic_matter.low if mapped else None),
+            ("organic_matter_high", soil.organic_matter.high if mapped else None),
             ("mineral_nitrogen", _rate(mineral, amounts.nutrient_load) if mineral is not None else None),
             ("phosphorus", soil.phosphorus_status if known else None),
             ("bulk_density", soil.bulk_density),
