@@ -28,9 +28,9 @@ def keep(
 ) -> None:
     """Keep a trial in the record; it is drawn first if it is not."""
     from mullbed.reports.kept_words import kept_document, kept_text
-    from mullbed.usecases.keep_trial import keep_trial_file
+    from mullbed.usecases.keep_trial import keep_trial
 
-    kept = keep_trial_file(where(record, garden), signature(by), file)
+    kept = keep_trial(where(record, garden), signature(by), file)
     Screen(as_json, plain).show(
         lambda style: kept_text(kept, kept.units, style), lambda: kept_document(kept, kept.units)
     )

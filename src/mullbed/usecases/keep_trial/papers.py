@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.record import Entry
@@ -13,8 +12,7 @@ from mullbed.domain.signing import Kept, Signature, Where
 from mullbed.domain.trial import Deviation, TrialPlan
 from mullbed.errors import Fault, InputFault
 from mullbed.files.record_garden import GARDEN_KINDS, kept_garden
-from mullbed.files.trial_file import read_trial, trial_text
-from mullbed.reference.field_checks import all_field_checks
+from mullbed.files.trial_file import trial_text
 from mullbed.store.database import Transaction, open_record
 from mullbed.store.journal import append, entries
 from mullbed.store.which_garden import which_garden
@@ -42,12 +40,6 @@ def keep_plan(
             raise InputFault([Fault(f"trial {drawn.name}", "a locked one is kept", "another name", remedy)])
         version = before.version + 1 if before is not None else 1
         return _kept(transaction, garden, signed, drawn, deviations, version, words)
-
-
-def keep_trial_file(where: Where, signed: Signature, path: Path) -> Kept:
-    """Keep the plan of a trial file, drawn first where it is not; raises InputFault with its faults."""
-    plan, deviations = read_trial(path, all_field_checks())
-    return keep_plan(where, signed, plan, deviations, f"from {path.name}")
 
 
 def draw_again(where: Where, signed: Signature, name: str, seed: int) -> Kept:
