@@ -71,6 +71,8 @@ def test_a_squeeze_is_ticked_and_a_colour_typed(client: TestClient, record: Path
     sent(client, check="layer_moisture", value=["few drops", "holds together"])
     sent(client, check="colour", value="10YR 3/2 10YR 4/2")
     squeezed, colour = checks_of(record)
+    page = sent(client, check="jar", value="4/6.8/8")
+    assert ": 15 %, loam on Garlic Bed" in page  # known: 50 % sand, 35 % silt, 15 % clay
     assert squeezed.readings == (55.0, 45.0)
     assert colour.word == "10YR 3/2" and colour.readings == (3.0, 4.0)
 
@@ -95,10 +97,10 @@ def test_the_timer_is_a_help_and_no_need(client: TestClient):
 
 
 def test_a_jar_is_read_when_stokes_says(client: TestClient):
-    page = client.get("/ground/jar", params={"column": "10 cm", "warmth": "20"}).text
+    page = client.get("/ground/jar/times", params={"column": "10 cm", "warmth": "20"}).text
     assert '<span class="the-number">45</span>' in page  # published with the check: 45 s and 7.7 h
     assert '<span class="the-number">7.7</span>' in page
-    colder = client.get("/ground/jar", params={"column": "10 cm", "warmth": "10"}).text
+    colder = client.get("/ground/jar/times", params={"column": "10 cm", "warmth": "10"}).text
     assert '<span class="the-number">10.0</span>' in colder  # derived: 10.0 h with water of 1.307 mPa s
 
 

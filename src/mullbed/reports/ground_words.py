@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from types import MappingProxyType
 
-from mullbed.domain.field_check import ScoredCheck
+from mullbed.domain.field_check import FieldCheck, ScoredCheck
 from mullbed.language import marked, say
 from mullbed.reports.words import EVIDENCE_WORDS, capital, number
 
@@ -53,3 +54,32 @@ def scored_sentences(scored: ScoredCheck) -> list[str]:
             say("From {count}; read {wanted} for a range of your own.", count=scored.repeats, wanted=say(check.repeats))
         )
     return told
+
+
+def class_lines(check: FieldCheck) -> tuple[str, ...]:
+    """Return what values of a check mean, from low to high, and how that is known."""
+    unit = f" {unit_words(check.unit)}" if unit_words(check.unit) else ""
+    lines = []
+    floor: float | None = None
+    for one in check.classes:
+        if math.isinf(one.below):
+            lines.append(say("From {low}{unit}: {word}.", low=number(floor or 0.0), unit=unit, word=say(one.word)))
+        elif floor is None:
+            lines.append(say("Below {high}{unit}: {word}.", high=number(one.below), unit=unit, word=say(one.word)))
+        else:
+            told = {"low": number(floor), "high": number(one.below), "unit": unit, "word": say(one.word)}
+            lines.append(say("{low} to {high}{unit}: {word}.", **told))
+        floor = one.below
+    if lines:
+        lines.append(capital(say(EVIDENCE_WORDS[check.classes_evidence])) + ".")
+    return tuple(lines)
+
+
+def spread_sentence(check: FieldCheck) -> str:
+    """Return how far plots treated alike differ."""
+    return say(
+        "Plots treated alike differ by {low} to {high} % on their own ({known}).",
+        low=number(100.0 * check.variation_low),
+        high=number(100.0 * check.variation_high),
+        known=say(EVIDENCE_WORDS[check.variation_evidence]),
+    )

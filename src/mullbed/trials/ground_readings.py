@@ -45,6 +45,7 @@ LIMITS = MappingProxyType(
         "colour": (0.0, 10.0),
         "layer_moisture": (0.0, 100.0),
         "ribbon": (0.0, 30.0),
+        "jar": (0.0, 100.0),
     }
 )
 _MUNSELL = re.compile(
@@ -127,6 +128,7 @@ def _turning(key: str, bore_m: float | None, reads: str) -> Callable[[str], floa
         "slake": _slaked,
         "structure": _block,
         "bulk_density": _density,
+        "jar": lambda text: jar_shares(text)[2],
     }
     return turns.get(key, lambda text: _number(text, key))
 
@@ -217,6 +219,23 @@ def _density(text: str) -> float:
     return _number(mass.removesuffix("g"), "dry mass") / volume
 
 
+def jar_shares(text: str) -> tuple[float, float, float]:
+    """Return sand, silt and clay of the heights of sand, of sand and silt, and of all: "4/6.8/8". [%]
+
+    Raises
+    ------
+    InputFault
+        When they are no three heights, each above the one before.
+    """
+    parts = text.split("/")
+    if len(parts) == 3:
+        sand, silt, whole = (_number(part.removesuffix("cm"), "height in the jar") for part in parts)
+        if 0.0 <= sand <= silt <= whole and whole > 0.0:
+            return 100.0 * sand / whole, 100.0 * (silt - sand) / whole, 100.0 * (whole - silt) / whole
+    allowed = "three heights, such as 4/6.8/8"
+    raise InputFault([Fault("jar", f"'{text[:30]}'", allowed, "From below: sand, sand and silt, all.")])
+
+
 def _method(key: str, kept: Sequence[str], bore_m: float | None, reads: str) -> str:
     """Return what was done, so that a reader can turn it back."""
     said = "; ".join(kept)
@@ -225,6 +244,9 @@ def _method(key: str, kept: Sequence[str], bore_m: float | None, reads: str) -> 
         return f"ring of {100 * bore_m:.1f} cm bore, one inch = {1000 * litres:.0f} mL, second inch; times {said}"
     if key in NITRATE:
         return f"read as {reads}" + (", x 0.226" if reads == "nitrate" else "") + f"; {said}"
+    if key == "jar":
+        shares = "; ".join("sand {:.0f}, silt {:.0f}, clay {:.0f} %".format(*jar_shares(one)) for one in kept)
+        return f"heights {said} cm: {shares}"
     if key in ("colour", "layer_moisture", "slake", "structure", "bulk_density"):
         return f"read as {said}"
     return ""

@@ -8,9 +8,10 @@ from mullbed.domain.record_kinds import Kind
 from mullbed.domain.record_seen import FieldChecked
 from mullbed.domain.signing import Kept
 from mullbed.errors import Fault, InputFault
+from mullbed.files.texture_triangle import texture_of
 from mullbed.reference.field_checks import find_field_check
 from mullbed.trials.field_checks import scored
-from mullbed.trials.ground_readings import ground_reading
+from mullbed.trials.ground_readings import ground_reading, jar_shares
 from mullbed.usecases.log_line.opening import Line, keep, opened
 
 
@@ -58,7 +59,8 @@ def log_check(
     if faults:
         raise InputFault(faults)
     told_classes = scored(row, read.readings).classes
-    word = read.word or (" or ".join(one.word for one in told_classes) or None)
+    texture = _texture(typed) if row.key == "jar" else None
+    word = read.word or texture or (" or ".join(one.word for one in told_classes) or None)
     with opened(line) as at:
         here = at.bed(bed) if bed is not None else None
         facts = FieldChecked(
@@ -66,3 +68,10 @@ def log_check(
             operator.strip() or line.signed.author, None, word, line.words,
         )  # fmt: skip
         return keep(at, Kind.FIELD_CHECK, facts, bed=here)
+
+
+def _texture(typed: Sequence[str]) -> str:
+    """Return the texture class of the mean of the jars."""
+    shares = [jar_shares(one) for one in typed if one.strip()]
+    sand, clay = (sum(one[place] for one in shares) / len(shares) / 100.0 for place in (0, 2))
+    return texture_of(sand, clay)

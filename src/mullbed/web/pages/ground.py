@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Request
@@ -13,7 +13,7 @@ from mullbed.domain.record import Entry
 from mullbed.domain.record_seen import FieldChecked
 from mullbed.errors import NotFound
 from mullbed.language import marked, say
-from mullbed.reports.ground_words import scored_sentences, typed_help, unit_words
+from mullbed.reports.ground_words import class_lines, scored_sentences, spread_sentence, typed_help, unit_words
 from mullbed.reports.names import bed_title
 from mullbed.web.forms import Answers, Asked, Sent
 from mullbed.web.rendering import page
@@ -24,7 +24,7 @@ from mullbed.web.written import Written, written
 router = APIRouter()
 GROUPS = (
     (marked("Water"), ("infiltration", "layer_moisture")),
-    (marked("Crumbs and roots"), ("slake", "structure", "hardness", "bulk_density", "ribbon")),
+    (marked("Crumbs and roots"), ("slake", "structure", "hardness", "bulk_density", "ribbon", "jar")),
     (marked("Life"), ("worms", "worms_surface", "worms_topsoil", "worms_deep")),
     (marked("Food"), ("nitrate", "psnt", "organic_matter")),
     (marked("Cover, warmth, colour"), ("cover", "soil_temperature", "colour")),
@@ -84,6 +84,8 @@ class CheckContext:
     words: tuple[tuple[str, str], ...]
     nitrate: bool
     jar: bool
+    means: tuple[str, ...]
+    spread: str
     sand: str
     silt: str
     column: str
@@ -123,7 +125,7 @@ def ground_page(request: Request, asking: Asking, asked: Asked) -> Response:
     )
 
 
-@router.get("/ground/jar", response_class=HTMLResponse)
+@router.get("/ground/jar/times", response_class=HTMLResponse)
 def jar_page(request: Request, asking: Asking, asked: Asked) -> Response:
     """Tell when to read a jar, from the height of its water and its warmth."""
     from mullbed.usecases.score_check import jar_times
@@ -203,7 +205,9 @@ def _check_context(
         rings=tuple(range(1, RINGS + 1)) if key == "infiltration" else (),
         words=tuple((one, say(one)) for one in WORDS) if key == "layer_moisture" else (),
         nitrate=key in NITRATE,
-        jar=key == "jar",
+        jar=row is None,
+        means=class_lines(row) if row is not None else (),
+        spread=spread_sentence(row) if row is not None else "",
         sand="",
         silt="",
         column="10 cm",
@@ -225,6 +229,4 @@ def _jar_steps() -> tuple[str, ...]:
 
 
 def _with_jar(context: CheckContext, sand: str, silt: str, column: str, warmth: str) -> CheckContext:
-    from dataclasses import replace
-
     return replace(context, sand=sand, silt=silt, column=column, warmth=warmth)
