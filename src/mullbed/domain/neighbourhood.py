@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
+from mullbed.domain.residue import Group, Residue
 from mullbed.domain.safety import IntakeAnswers
 from mullbed.domain.spread import Spread
 from mullbed.domain.supply import Container
@@ -19,6 +20,17 @@ class Matter(StrEnum):
 
     SOFT_FRESH = "soft fresh"
     DRY = "dry"
+
+
+WET = 0.6
+"""Matter of no group with more water than this counts as soft. [fraction] Judgement, as the planner's."""
+
+
+def matter_of(residue: Residue, dried: bool = False) -> Matter:
+    """Return the kind a residue is laid as."""
+    other = residue.group is Group.OTHER and residue.moisture.mid >= WET
+    soft = not dried and (residue.group is Group.SOFT_FRESH or other)
+    return Matter.SOFT_FRESH if soft else Matter.DRY
 
 
 class Unused(StrEnum):
@@ -212,6 +224,8 @@ class TakerShare:
     phosphorus_ceiling: float | None
     worth: float
     """[price unit]"""
+    wants: tuple[tuple[Matter, tuple[Step, ...]], ...]
+    """What containers were worth to it, by kind."""
     stops: tuple[Ceiling, ...]
     """What keeps it from taking more; none where there was no more, or none worth its haul."""
 

@@ -24,7 +24,9 @@ from mullbed.files.bed_table import RowLines
 from mullbed.files.garden_containers import container_named, read_containers, residue_named
 from mullbed.files.key_lines import KeyLines
 from mullbed.files.plain_text import read_plain_text
+from mullbed.files.plan_worth import read_plan_worth
 from mullbed.files.reading import Reading, Table, nearest_remedy, shown_text
+from mullbed.reference.residues import all_residues
 from mullbed.units import Kind, parse_as
 
 LONGEST_WEEKS = 60
@@ -37,10 +39,10 @@ PLACE = ("east_m", "north_m", "latitude", "longitude")
 GIVER = ("name", "residue", "container", "weekly", "dried", "keeps_weeks", "weighed", "held_because", "held_until",
          "sprayed", "seeded", "diseased", *PLACE)  # fmt: skip
 GARDEN = ("name", "area", "soft_fresh", "dry", "nitrogen_ceiling", "phosphorus_ceiling", "most_per_week",
-          "dry_per_soft", "refuses", *PLACE)  # fmt: skip
+          "dry_per_soft", "refuses", "plan", *PLACE)  # fmt: skip
 ROAD = ("giver", "garden", "km")
 _NUMBERS = {*PLACE, "keeps_weeks", "most_per_week", "dry_per_soft", "km"}
-_STEP = re.compile(r"^\s*(?:(\d+(?:[.,]\d+)?)|any)\s+at\s+(-?\d+(?:[.,]\d+)?)\s*$")
+_STEP = re.compile(r"^\s*(?:(\d+(?:[.,]\d+)?)|any)\s+at\s+(-?\d+(?:[.,]\d+)?|plan)\s*$")
 ANY = 1e6
 """As many as "any" stands for. [standard containers]"""
 AREA = 'an area up to 100 ha, such as "120 m2"'
@@ -75,7 +77,16 @@ def read_neighbourhood(path: Path) -> Neighbourhood:
         required='Write container = "bucket": what prices are told in.',
     )
     left = root.number("left_cost", 0.0, 1e6, "a container nobody takes")
+    gram = root.number("gram_of_nitrogen", 0.0, 1e6, "price units that a gram of nitrogen is worth to a crop")
     haul = _haul(root)
+
+    def worth(plan: str) -> dict[Matter, float]:
+        """Return what a standard container is worth by a plan. [price unit]"""
+        if gram is None or standard is None:
+            raise ValueError("Write gram_of_nitrogen = 3.0 above: what a gram is worth in your price unit.")
+        told = read_plan_worth(path.parent / plan, all_residues(), lambda name: container_named(name, own))
+        return {kind: gram * standard.litres.mid * grams for kind, grams in told.items()}
+
     spots: list[tuple[Table, tuple[str, int]]] = []
     givers = [
         found
@@ -85,7 +96,7 @@ def read_neighbourhood(path: Path) -> Neighbourhood:
     takers = [
         garden
         for table in _listed(root, "gardens", GARDEN, path.parent, MOST_GARDENS)
-        if (garden := _taker(table, spots)) is not None
+        if (garden := _taker(table, spots, worth)) is not None
     ]
     roads = tuple(
         road
@@ -275,12 +286,19 @@ def _area(value: Any) -> float:
     return area
 
 
-def _taker(table: Table, spots: list[tuple[Table, tuple[str, int]]]) -> Taker | None:
+def _taker(
+    table: Table, spots: list[tuple[Table, tuple[str, int]]], worth: Callable[[str], dict[Matter, float]]
+) -> Taker | None:
     name = table.text("name", required='Write name = "Long Acre".')
     area = table.parsed("area", _area, AREA, required='Write area = "120 m2": the beds alone.')
+    by_plan = table.parsed("plan", lambda value: _by_plan(value, worth), "plan.json of mullbed plan --out")
     wants = []
     for matter, key in ((Matter.SOFT_FRESH, "soft_fresh"), (Matter.DRY, "dry")):
-        steps = table.parsed(key, _steps, 'falling worth such as "10 at 4, 20 at 1.5"')
+        steps = table.parsed(
+            key,
+            lambda value, of=matter: _steps(value, None if by_plan is None else by_plan[of]),  # type: ignore[misc]
+            'falling worth such as "10 at 4, 20 at 1.5" or "10 at plan"',
+        )
         if steps:
             wants.append((matter, steps))
     if not wants and not table.has("soft_fresh") and not table.has("dry"):
@@ -299,8 +317,15 @@ def _taker(table: Table, spots: list[tuple[Table, tuple[str, int]]]) -> Taker | 
     return Taker(name, Place(0.0, 0.0), area, tuple(wants), nitrogen, phosphorus, most, cover, refuses)
 
 
-def _steps(value: Any) -> tuple[Step, ...]:
-    """Return falling steps of worth from a text such as "10 at 4, 20 at 1.5" or "any at 2".
+def _by_plan(value: Any, worth: Callable[[str], dict[Matter, float]]) -> dict[Matter, float]:
+    try:
+        return worth(amounts.written(value, "plan.json"))
+    except InputFault as refused:
+        raise ValueError(refused.faults[0].sentence()) from refused
+
+
+def _steps(value: Any, by_plan: float | None) -> tuple[Step, ...]:
+    """Return falling steps of worth from a text such as "10 at 4, 20 at 1.5", "any at 2" or "10 at plan".
 
     Raises
     ------
@@ -314,7 +339,9 @@ def _steps(value: Any) -> tuple[Step, ...]:
         if found is None:
             raise ValueError('Write how many at which worth, such as "10 at 4, 20 at 1.5" or "any at 2".')
         most = ANY if found[1] is None else float(found[1].replace(",", "."))
-        worth = float(found[2].replace(",", "."))
+        if found[2] == "plan" and by_plan is None:
+            raise ValueError('Name the garden\'s plan: plan = "plan.json", or write a number.')
+        worth = by_plan if found[2] == "plan" and by_plan is not None else float(found[2].replace(",", "."))
         if steps and worth > steps[-1].worth:
             raise ValueError("Put the worth in falling order: the first containers are worth most.")
         if most > 0.0:

@@ -8,10 +8,9 @@ from datetime import timedelta
 from math import exp, hypot
 
 from mullbed.domain.filling import DECILES_APART, fill, log_sd
-from mullbed.domain.neighbourhood import Giver, Matter, Neighbourhood
+from mullbed.domain.neighbourhood import Giver, Matter, Neighbourhood, matter_of
 from mullbed.domain.residue import Residue
 from mullbed.domain.spread import Evidence, Spread, weakest
-from mullbed.plan.stocks import is_soft_fresh
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,7 @@ def load_of(giver: Giver, residue: Residue, neighbourhood: Neighbourhood) -> Loa
     if keeps is None and not giver.dried and residue.shelf_life_days is not None:
         keeps = int(residue.shelf_life_days // 7)
     return Load(
-        Matter.SOFT_FRESH if is_soft_fresh(residue, giver.dried) else Matter.DRY,
+        matter_of(residue, giver.dried),
         giver.container.litres.mid / neighbourhood.container.litres.mid,
         grams(residue.nitrogen),
         grams(residue.phosphorus),

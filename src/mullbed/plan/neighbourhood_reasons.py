@@ -197,6 +197,7 @@ def taker_shares(account: Account) -> tuple[TakerShare, ...]:
                 taker.nitrogen_ceiling,
                 taker.phosphorus_ceiling,
                 sum(_worth(taker, matter, account.got[g, matter]) for matter in Matter),
+                taker.wants,
                 tuple(one for one in Ceiling if one in stops),
             )
         )

@@ -199,6 +199,11 @@ def sharing_document(sharing: Sharing) -> dict[str, object]:
                 "phosphorus": _spread(one.phosphorus),
                 "phosphorus_ceiling": one.phosphorus_ceiling,
                 "worth": one.worth,
+                "wants": [
+                    {"kind": str(kind), "most": step.most, "worth": step.worth}
+                    for kind, steps in one.wants
+                    for step in steps
+                ],
                 "stopped_by": [str(stop) for stop in one.stops],
             }
             for one in sharing.takers

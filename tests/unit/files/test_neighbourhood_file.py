@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import date
 from pathlib import Path
 
 import pytest
 
-from mullbed.domain.neighbourhood import Matter, Step
+from mullbed.domain.neighbourhood import Matter, Step, matter_of
 from mullbed.domain.record_batches import Answer
 from mullbed.errors import InputFault
 from mullbed.files.neighbourhood_file import ANY, read_neighbourhood
 from mullbed.files.neighbourhood_file import GARDEN as GARDEN_KEYS
 from mullbed.files.neighbourhood_file import GIVER as GIVER_KEYS
 from mullbed.files.neighbourhood_file import ROAD as ROAD_KEYS
+from mullbed.plan.stocks import is_soft_fresh
+from mullbed.reference.residues import all_residues
 
 HEAD = """
 name = "Mill Lane"
@@ -104,6 +107,49 @@ def test_a_fault_is_told_with_its_remedy(tmp_path: Path, old: str, new: str, sai
     with pytest.raises(InputFault) as refused:
         read_neighbourhood(written(tmp_path, text))
     assert said in str(refused.value)
+
+
+PLAN = {
+    "supply": [
+        {"supply": "lawn", "residue": "grass_clip", "container": "bucket"},
+        {"supply": "hedge", "residue": "grass_clip", "container": "sack"},
+        {"supply": "leaves", "residue": "leaf_maple", "container": "bucket"},
+    ],
+    "worth": [
+        {"limit": "supply", "what": "lawn", "month": "2027-05", "unit": "bucket", "worth": 4.0},
+        {"limit": "work in a day", "what": None, "month": "2027-05", "unit": "hour", "worth": 9.0},
+        {"limit": "supply", "what": "hedge", "month": "2027-06", "unit": "sack", "worth": 5.0},
+    ],
+}
+
+
+def test_a_gardens_own_plan_tells_what_a_container_is_worth(tmp_path: Path) -> None:
+    """Known: 4 g for a bucket of clippings beat 5 g for a larger sack; leaves are not short, so worth nothing."""
+    (tmp_path / "plan.json").write_text(json.dumps(PLAN), encoding="utf-8")
+    head = HEAD.replace("[haul]", "gram_of_nitrogen = 2.5\n[haul]")
+    garden = GARDEN.replace("20 at 20, 10,5 at 8", "10 at plan, 20 at 1.5").replace("any at 6", "any at plan")
+    garden = garden.replace("[[gardens]]", '[[gardens]]\nplan = "plan.json"')
+    (taker,) = read_neighbourhood(written(tmp_path, head + GIVER + garden)).takers
+    assert dict(taker.wants) == {
+        Matter.SOFT_FRESH: (Step(10.0, pytest.approx(10.0)), Step(20.0, 1.5)),
+        Matter.DRY: (Step(ANY, 0.0),),
+    }
+    for text, said in (
+        (HEAD + GIVER + garden, "gram_of_nitrogen"),
+        (head + GIVER + garden.replace('plan = "plan.json"', ""), "Name the garden's plan"),
+        (head + GIVER + garden.replace("plan.json", "lost.json"), "lost.json"),
+    ):
+        with pytest.raises(InputFault, match=said):
+            read_neighbourhood(written(tmp_path, text))
+    (tmp_path / "plan.json").write_text('{"supply": 3}', encoding="utf-8")
+    with pytest.raises(InputFault, match="Make the plan again"):
+        read_neighbourhood(written(tmp_path, head + GIVER + garden))
+
+
+def test_a_kind_is_that_of_the_planner_for_every_residue() -> None:
+    for residue in all_residues().values():
+        for dried in (False, True):
+            assert (matter_of(residue, dried) is Matter.SOFT_FRESH) is is_soft_fresh(residue, dried), residue.key
 
 
 def test_every_key_the_reader_knows_is_in_its_guide(repository: Path) -> None:
