@@ -38,6 +38,8 @@ SERIES = (
 _SHOWN = tuple(name for name in SERIES if name in at.OUTPUTS)
 """What the engine keeps of these by itself; the others are made of two runs."""
 _CUTS = (10.0, 50.0, 90.0)
+WEEK = 7
+"""[d]"""
 
 
 def band(values: Array) -> Band:
@@ -102,14 +104,16 @@ def forecast_of(
         The forecast begins so many days later than the run, as :func:`after` would let it; what nobody looks at is
         not sorted. [d]
     lean : bool
-        The run keeps what the forecast shows and nothing else, which is sooner done.
+        The run keeps what the forecast shows and nothing else, which is sooner done; a past that was run before is
+        gone on from.
 
     Raises
     ------
     BalanceError, DirectionError
         When the books of a run do not close.
     """
-    outcome = simulate(case, members, threads=threads, per_lift=True, keep=_SHOWN if lean else None)
+    past = max(0, shown_from - WEEK) if lean else 0  # a week before what is shown, for flows of a week
+    outcome = simulate(case, members, threads=threads, per_lift=True, keep=_SHOWN if lean else None, past=past)
     balance = RelativeBalance(outcome.balance.carbon, outcome.balance.nitrogen, outcome.balance.water)
     forecast = BedForecast(
         bed=case.name,

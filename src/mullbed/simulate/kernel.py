@@ -170,6 +170,12 @@ def run_members(
     ledgers,
     books,
     lift_sums,
+    begin_day,
+    keep_day,
+    kept_column,
+    kept_slots,
+    kept_buried,
+    kept_marks,
 ):
     """Run the members ``first`` to ``last`` through all days and fill ``out``, ``ledgers`` and ``books``.
 
@@ -177,6 +183,11 @@ def run_members(
     lifts, 5); ``wanted`` (outputs kept,); ``out`` (blocks, days // every, outputs kept, LANES); ``ledgers``
     (members, LEDGER); ``books`` (members, BOOKS); ``lift_sums`` (4, lifts, days) or (0, 0, 0) when no lift is
     followed. Lanes beyond the last member repeat it; what they say is dropped.
+
+    A run may begin in the middle: where ``begin_day`` lies after ``start_day``, each block takes up what an earlier run
+    of the same past kept of it: ``kept_column`` (blocks, COLUMN_ROWS), ``kept_slots`` and ``kept_buried`` (blocks,
+    cohorts laid by then times their rows), ``kept_marks`` (blocks, 1 + 5 cohorts: how many are laid, which stand, are
+    heads, are dug in). Where ``keep_day`` is a day of the run, the same arrays are filled as the day begins.
     """
     days = kcb.shape[0]
     cohorts = cohort_lift.shape[0]
@@ -226,10 +237,39 @@ def run_members(
                 slots[at_slot + BIOMASS_RATIO_BURIED] = 1.0
                 slots[at_slot + PRODUCT_RATIO_BURIED] = 1.0
         open_books(column)
+        place = (block - first) // LANES
+        if begin_day > start_day:
+            column[:] = kept_column[place]
+            laid = kept_marks[place, 0]
+            known = (kept_marks.shape[1] - 1) // 5
+            for k in range(laid * SLOT_ROWS):
+                slots[k] = kept_slots[place, k]
+            for c in range(laid):
+                standing[c] = kept_marks[place, 1 + c]
+                heads[c] = kept_marks[place, 1 + known + c]
+            if digs:
+                for k in range(3 * laid * BURIED_ROWS):
+                    buried[k] = kept_buried[place, k]
+                for b in range(3 * laid):
+                    dug[b] = kept_marks[place, 1 + 2 * known + b]
         event = 0
-        while event < event_day.shape[0] and event_day[event] < start_day:
+        while event < event_day.shape[0] and event_day[event] < begin_day:
             event += 1
-        for day in range(start_day, days):
+        for day in range(begin_day, days):
+            if day == keep_day:
+                kept_column[place] = column
+                kept_marks[place, 0] = laid
+                known = (kept_marks.shape[1] - 1) // 5
+                for k in range(laid * SLOT_ROWS):
+                    kept_slots[place, k] = slots[k]
+                for c in range(laid):
+                    kept_marks[place, 1 + c] = standing[c]
+                    kept_marks[place, 1 + known + c] = heads[c]
+                if digs:
+                    for k in range(3 * laid * BURIED_ROWS):
+                        kept_buried[place, k] = buried[k]
+                    for b in range(3 * laid):
+                        kept_marks[place, 1 + 2 * known + b] = dug[b]
             # 1 events
             for lane in range(LANES):
                 year = year_of[member_of[lane]]

@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from mullbed.simulate import layout as at
 from mullbed.simulate.balance import Balance, judge
 from mullbed.simulate.case import BedCase, DigIn, Feed, Lay, Pour, RakeOff
 from mullbed.simulate.ensemble import Members
+from mullbed.simulate.past import LEAST_DAYS, KeptState, name_of, past_called, remember
 
 Array = NDArray[np.float64]
 
@@ -45,6 +47,8 @@ class Outcome:
     balance: Balance
     every: int
     lifts: LiftMeans | None
+    kept: KeptState | None = None
+    """As the day began that was to be kept."""
 
     def final(self, column: int) -> Array:
         """Return one ledger column at the end, shape (members,)."""
@@ -184,11 +188,14 @@ def run_packed(
     name: str = "a bed",
     tolerance: float = 1e-9,
     keep: Collection[str] | None = None,
+    begin: KeptState | None = None,
+    keep_day: int | None = None,
 ) -> Outcome:
     """Run the members through a packed case.
 
     ``keep`` names the daily outputs that are kept; all where not given. Memory beyond them is that of one piece of
-    work a thread, however many members there are.
+    work a thread, however many members there are. ``begin`` is what an earlier run of the same members and the same
+    past kept: days before it are not run and stay NaN. ``keep_day`` is a day whose beginning is kept.
 
     Raises
     ------
@@ -213,12 +220,15 @@ def run_packed(
     bounds = [(first, min(count, first + CHUNK)) for first in range(0, count, CHUNK)]
     sums = [np.zeros((4, lifts, days) if per_lift else (0, 0, 0)) for _ in bounds]
     draws = members.draws if lifts else np.zeros((count, 0, at.LIFT_DRAWS))
+    begin_day = packed.start_day if begin is None else begin.day
+    state = begin if begin is not None else _empty_state(packed, count, keep_day)
 
     def work(piece: int) -> None:
         first, last = bounds[piece]
         blocks, rest = divmod(last - first, LANES)
         out = np.empty((blocks + (rest > 0), rows, len(wanted), LANES))
-        out[:, : packed.start_day // every] = np.nan
+        out[:, : begin_day // every] = np.nan
+        rows_of = slice(first // LANES, first // LANES + out.shape[0])
         run_members(
             first,
             last,
@@ -244,6 +254,12 @@ def run_packed(
             ledgers,
             books,
             sums[piece],
+            begin_day,
+            -1 if keep_day is None or begin is not None else keep_day,
+            state.column[rows_of],
+            state.slots[rows_of],
+            state.buried[rows_of],
+            state.marks[rows_of],
         )
         whole = first + blocks * LANES
         for kept, output in enumerate(wanted):
@@ -259,7 +275,50 @@ def run_packed(
         with ThreadPoolExecutor(threads) as pool:
             list(pool.map(work, range(len(bounds))))
     balance = judge(books, name, tolerance)
-    return Outcome(daily, ledgers, balance, every, _lift_means(sums, count) if per_lift else None)
+    kept_state = state if begin is None and keep_day is not None else None
+    return Outcome(daily, ledgers, balance, every, _lift_means(sums, count) if per_lift else None, kept_state)
+
+
+def _touching(packed: Packed, members: Members, day: int) -> tuple[NDArray[Any], ...]:
+    """Return all that touches the days before a day."""
+    before = packed.event_day < day
+    lifts = int(np.count_nonzero(before & (packed.event_kind == at.LAY)))
+    laid = packed.cohort_lift < lifts
+    return (
+        np.array([packed.start_day, day, lifts, int(packed.digs)]),
+        *(one[:, :day] for one in packed.weather),
+        *(one[:day] for one in packed.cover),
+        packed.soil,
+        packed.pools,
+        packed.residue[:lifts],
+        packed.cohort_lift[laid],
+        packed.cohort_sublayer[laid],
+        packed.cohort_part[laid],
+        packed.event_day[before],
+        packed.event_kind[before],
+        packed.event_values[before],
+        members.records,
+        members.draws[:, :lifts],
+        members.year_of,
+    )
+
+
+def _empty_state(packed: Packed, count: int, keep_day: int | None) -> KeptState:
+    """Return where a state is kept: of all cohorts laid before the day, nothing where none is kept."""
+    from mullbed.simulate.rows import BURIED_ROWS, COLUMN_ROWS, LANES, SLOT_ROWS
+
+    if keep_day is None:
+        return KeptState(-1, np.empty((0, 0)), np.empty((0, 0)), np.empty((0, 0)), np.empty((0, 1), dtype=np.int64))
+    lifts = int(np.count_nonzero((packed.event_kind == at.LAY) & (packed.event_day < keep_day)))
+    cohorts = int(np.count_nonzero(packed.cohort_lift < lifts))
+    blocks = -(-count // LANES)
+    return KeptState(
+        keep_day,
+        np.zeros((blocks, COLUMN_ROWS)),
+        np.zeros((blocks, cohorts * SLOT_ROWS)),
+        np.zeros((blocks, 3 * cohorts * BURIED_ROWS if packed.digs else 0)),
+        np.zeros((blocks, 1 + 5 * cohorts), dtype=np.int64),
+    )
 
 
 def _lift_means(sums: Sequence[Array], count: int) -> LiftMeans:
@@ -285,12 +344,14 @@ def simulate(
     per_lift: bool = False,
     twin: bool = True,
     keep: Collection[str] | None = None,
+    past: int = 0,
 ) -> Outcome:
     """Run a bed and, for ``net_nitrogen`` and ``soil_nitrogen``, its bare twin with the same members.
 
     ``net_nitrogen`` is the nitrogen given to the soil because of the layers: mineral nitrogen of the soil, crop,
     leached and gaseous, less the same of the twin without layers. ``soil_nitrogen`` is what the soil alone gives.
-    ``keep`` names the daily outputs that are kept besides; all where not given.
+    ``keep`` names the daily outputs that are kept besides; all where not given. ``past`` is a day nobody looks before:
+    members that were run up to it before, through the very same days, go on from there to the same bits.
 
     Raises
     ------
@@ -298,9 +359,21 @@ def simulate(
         When the books of any member do not close or a law of direction is broken.
     """
     wanted = None if keep is None else tuple(dict.fromkeys((*keep, "soil_side_nitrogen")))
+    packed = pack(case)
+    key = "" if past - packed.start_day < LEAST_DAYS else name_of(_touching(packed, members, past))
     outcome = run_packed(
-        pack(case), members, every=every, threads=threads, per_lift=per_lift, name=case.name, keep=wanted
+        packed,
+        members,
+        every=every,
+        threads=threads,
+        per_lift=per_lift,
+        name=case.name,
+        keep=wanted,
+        begin=past_called(key) if key else None,
+        keep_day=past if key else None,
     )
+    if outcome.kept is not None:
+        remember(key, outcome.kept)
     if twin:
         bare = run_packed(
             pack(case, with_layers=False),
