@@ -72,6 +72,19 @@ def test_a_drawn_trial_shows_its_plots_its_fairness_and_what_each_way_is(client:
     assert again.status_code == 422 and "called so already" in again.text
 
 
+def test_three_ways_may_lie_in_a_square_with_as_many_rows(client: TestClient):
+    ways = ["layers as planned", "wood chips", "bare with the same nitrogen"]
+    form = NEW | {"way": ways, "arrangement": "Latin square", "name": "Square", "seasons": "2"}
+    assert "How do they lie?" in client.get("/trials/new", params=form).text
+    assert client.post("/trials/new", data=form).status_code == 303
+    page = client.get("/trial/Square").text
+    rows = re.findall(r'<th scope="row">P\d\d</th><td>([^<]*)</td><td>(\d), (\d)', page)
+    assert len(rows) == 9
+    for place in (1, 2):
+        for number in "123":
+            assert {row[0] for row in rows if row[place] == number} == set(ways)
+
+
 def test_drawing_again_moves_the_sides_and_locking_ends_that(client: TestClient):
     drawn(client)
     sides = {re.findall(r"<title>Where each way lies</title><desc>([^<]*)", client.get(ADDRESS).text)[0]}

@@ -21,6 +21,7 @@ blocks = 8
 control = "B"
 worthwhile = 0.2
 seed = 12
+seasons = 3
 beds = ["North 1", "North 2", "North 3", "North 4", "South 1", "South 2", "South 3", "South 4"]
 
 [[treatments]]

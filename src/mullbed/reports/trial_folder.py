@@ -105,6 +105,7 @@ def sheet_book(
             "below": f"{plan.question} Printed {day_words(made_on, year=True)}. Don't show it to whoever reads.",
             "ways": ways_explained(plan),
             "fair": f"Fair means here: {plan.fairness.value}. {fairness_words(plan.fairness)}",
+            "guard": "Between plots leave half a step that gets what its plot gets and is never read.",
             "map": _picture(trial_map_svg(plan, beds, units) or strips_svg(plan)),
             "words": layout_words(plan),
             "locked": f"Locked on {day_words(plan.locked_on, year=True)}, seal {plan.seal[:12]}."

@@ -68,6 +68,7 @@ def plan_of(
     arrangement: Arrangement | None = None,
     beds: Iterable[str] = (),
     words: Mapping[Way, str] | None = None,
+    seasons: int = 1,
 ) -> TrialPlan:
     """Return an open plan of what was chosen; two ways make pairs, more make blocks.
 
@@ -104,6 +105,7 @@ def plan_of(
         seed=seed,
         plots=(),
         beds=tuple(beds),
+        seasons=seasons,
     )
 
 
@@ -137,7 +139,7 @@ def seen_deviations(plan: TrialPlan, readings: Iterable[Reading]) -> tuple[str, 
         if early:
             told.append(f"Read before the plan was locked: {', '.join(sorted(early))}.")
     seasons = {one.season for one in kept if one.season != BASELINE}
-    if plan.seasons and len(seasons) > plan.seasons > 1:
+    if len(seasons) > plan.seasons:
         told.append(f"Read in {len(seasons)} seasons, planned for {plan.seasons}.")
     for measure in plan.measures:
         counts = {

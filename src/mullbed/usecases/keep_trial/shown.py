@@ -106,6 +106,7 @@ def plan_ahead(
     arrangement: str = "",
     own_words: str = "",
     variation: float | None = None,
+    seasons: int = 1,
 ) -> TrialDesign:
     """Return a plan as it was chosen, drawn, with what it can show; nothing is kept.
 
@@ -119,6 +120,8 @@ def plan_ahead(
         What the grower's own way is.
     variation : float, optional
         How far plots treated alike differ in the first measure, from own repeats. [fraction]
+    seasons : int
+        How many are planned.
 
     Raises
     ------
@@ -140,6 +143,7 @@ def plan_ahead(
         arrangement=Arrangement(arrangement) if arrangement in set(Arrangement) else None,
         beds=beds,
         words={Way.OWN: own_words} if own_words.strip() else None,
+        seasons=seasons,
     )
     return told_design(laid_out(plan), all_field_checks())
 

@@ -9,7 +9,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from mullbed.domain.kept_trial import KeptTrial
-from mullbed.domain.trial import Fairness, Way
+from mullbed.domain.trial import Arrangement, Fairness, Way
 from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import InputFault
 from mullbed.language import marked, say
@@ -24,6 +24,7 @@ from mullbed.web.visitor import Asking, Visitor, signature, today
 router = APIRouter()
 PAIRS = (4, 6, 8, 10, 16)
 WORTH = ("0.1", "0.2", "0.3", "0.5", "1")
+SEASONS = ("1", "2", "3", "4")
 USUAL = {
     "way": (Way.LAYERS.value, Way.PILE.value),
     "control": (Way.PILE.value,),
@@ -90,6 +91,9 @@ class NewTrialContext:
     blocks: tuple[Choice, ...]
     worth: tuple[Choice, ...]
     beds: tuple[Choice, ...]
+    lie: tuple[Choice, ...]
+    """How plots lie, where there is a choice."""
+    seasons: tuple[Choice, ...]
     cv: str
 
 
@@ -147,6 +151,9 @@ def _design(request: Request, asking: Visitor, answers: Answers) -> TrialDesign:
         control = ways[-1]
     measures = [*_all(answers, "measure")[:1], *answers.all("second")[:3]]
     blocks, worth = _all(answers, "blocks")[-1], _all(answers, "worthwhile")[-1]
+    square = len(ways) > 2 and answers.one("arrangement") == Arrangement.SQUARE.value
+    if square:
+        blocks = str(len(ways))
     cv = answers.one("cv")
     seed = int.from_bytes(signature(request, asking).chance()[:4], "big")
     return trials.plan_ahead(
@@ -161,6 +168,8 @@ def _design(request: Request, asking: Visitor, answers: Answers) -> TrialDesign:
         seed,
         beds=answers.all("on")[:60],
         own_words=answers.one("own")[:80],
+        arrangement=Arrangement.SQUARE.value if square else "",
+        seasons=int(answers.one("seasons")) if answers.one("seasons") in SEASONS else 1,
         variation=min(max(answers.number("cv") / 100.0, 0.001), 2.9) if cv else None,
     )
 
@@ -237,6 +246,12 @@ def _context(request: Request, asking: Visitor, answers: Answers, faults: tuple[
             for bed in garden.beds
             if asking.sees(bed.name)
         ),
+        lie=tuple(
+            Choice(one.value, say(one.value), "", one.value == (answers.one("arrangement") or Arrangement.BLOCKS.value))
+            for one in (Arrangement.BLOCKS, Arrangement.SQUARE)
+            if len(ways) > 2
+        ),
+        seasons=tuple(Choice(one, one, "", one == (answers.one("seasons") or "1")) for one in SEASONS),
         cv=answers.one("cv"),
     )
 
