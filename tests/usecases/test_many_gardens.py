@@ -144,3 +144,48 @@ def test_a_kept_trial_is_read_judged_passed_on_and_joined_from_the_command_line(
     code, out, _ = mullbed("show", "before-after", "Gate Bed", "--out", str(tmp_path / "sheets"), "--json")
     assert code == 0 and json.loads(out)["hours"] == 1.5
     assert (tmp_path / "sheets" / "before-after.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_three_seasons_kept_in_the_record_from_tables_end_in_a_verdict(garden: Where, tmp_path: Path):
+    design = trials.plan_ahead(
+        "Three years", "More beans?", WAYS, WAYS[1], "same nitrogen laid", 6, ["harvest"], 0.2, 21, seasons=3
+    )
+    trials.keep_plan(garden, signed(), design.plan)
+    table = tmp_path / "readings.csv"
+    generator = np.random.default_rng(5)
+    own = {plot.code: generator.normal(scale=0.1) for plot in design.plan.plots}
+    ground = {plot.block: generator.normal(scale=0.2) for plot in design.plan.plots}
+    lines = ["Parcel;value;season;day"]
+    for year, level in (("2027", 2.0), ("2028", 2.6), ("2029", 1.6)):
+        for plot in design.plan.plots:
+            mean = level * (1 + (0.4 if plot.treatment == "A" else 0.0) + ground[plot.block] + own[plot.code])
+            values = [mean * (1 + generator.normal(scale=0.05)) for _ in range(2)]
+            if (plot.code, year) == ("P04", "2028"):
+                lines.append(f"{plot.code};lost;{year};{year}-07-01")
+                continue
+            for day, value in enumerate(values, start=1):
+                lines.append(f"{plot.code};{value:.3f};{year};{year}-07-0{day}".replace(".", ","))
+    table.write_text("\n".join(lines), encoding="utf-8")
+    with pytest.raises(InputFault, match="not locked"):
+        trials.keep_table(garden, signed(), "Three years", table, columns={"plot": "Parcel"}, measure="harvest")
+    trials.lock_kept(garden, signed(), "Three years")
+    late = signed(date(2029, 8, 1))
+    kept = trials.keep_table(garden, late, "Three years", table, columns={"plot": "Parcel"}, measure="harvest")
+    assert len(kept) == 71  # known: 12 plots, 3 seasons, 2 days, less the second day of the lost plot
+    assert not trials.keep_table(garden, late, "Three years", table, columns={"plot": "Parcel"}, measure="harvest")
+    trials.note_on_kept(garden, late, "Three years", "watered pair 3", "a hose burst", date(2028, 6, 2))
+    outcome = trials.show_trial(garden, "Three years").outcome
+    assert outcome is not None and outcome.locked and outcome.seal_holds
+    primary = outcome.result.primary
+    assert primary.lost == ("P04, 2028",)
+    assert primary.contrasts[0].degrees == 5  # pairs less one, whatever the seasons
+    assert primary.verdict.value == "a real difference"
+    assert primary.season_chance is not None
+    assert 3.2 < primary.contrasts[0].control_mean < 5.2  # two pickings a season, added up
+    assert [one.what for one in outcome.result.deviations] == ["watered pair 3"]
+    assert not any("seasons" in one for one in outcome.seen)
+    bad = tmp_path / "bad.csv"
+    bad.write_text("plot,measure,value\nP99,harvest,2\nP01,shine,2\n", encoding="utf-8")
+    with pytest.raises(InputFault) as told:
+        trials.keep_table(garden, late, "Three years", bad)
+    assert "P99" in str(told.value) and "shine" in str(told.value)

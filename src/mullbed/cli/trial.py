@@ -170,16 +170,12 @@ def analyse(
     \b
     mullbed trial analyse trial/trial.json trial/plots.csv
     """
+    from mullbed.cli.columns import named_columns
     from mullbed.reports.terminal_trial import analysis_text
     from mullbed.reports.trial_document import analysis_document
     from mullbed.usecases.analyse_trial import analyse_trial
 
-    names: dict[str, str] = {}
-    for pair in column or []:
-        ours, between, theirs = pair.partition("=")
-        if not between:
-            raise InputFault([Fault("--column", pair, "OURS=THEIRS, such as plot=Parcel", "Put = between.")])
-        names[ours.strip()] = theirs.strip()
+    names = named_columns(column, "--column", "plot=Parcel")
     found = analyse_trial(plan, readings, columns=names, measure=measure, season=season)
     screen = Screen(as_json, plain)
     if out is not None:

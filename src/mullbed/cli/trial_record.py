@@ -132,6 +132,43 @@ def read(
     Screen(as_json, plain).show(lambda style: notes_text(entries, style=style), lambda: notes_document(entries))
 
 
+@trial.command("take-in")
+def take_in(
+    name: NameArgument,
+    file: Annotated[
+        Path, typer.Argument(metavar="READINGS", help="CSV or .xlsx with plot and value, and measure, season if any.")
+    ],
+    column: Annotated[
+        list[str] | None,
+        typer.Option("--column", metavar="OURS=THEIRS", help="A column's name there: plot=Parcel. Repeat it."),
+    ] = None,
+    measure: Annotated[
+        str, typer.Option("--measure", metavar="NAME", help="What was measured, if no column says.")
+    ] = "",
+    season: Annotated[str, typer.Option("--season", metavar="NAME", help="The season, if no column says.")] = "",
+    by: AuthorOption = None,
+    record: RecordOption = None,
+    garden: WhichOption = None,
+    as_json: JsonOption = False,
+    plain: PlainOption = False,
+) -> None:
+    """Take a table of readings into a kept trial, once."""
+    from mullbed.cli.columns import named_columns
+    from mullbed.reports.kept_words import notes_document, notes_text
+    from mullbed.usecases.keep_trial import keep_table
+
+    entries = keep_table(
+        where(record, garden),
+        signature(by),
+        name,
+        file,
+        columns=named_columns(column, "--column", "plot=Parcel"),
+        measure=measure,
+        season=season,
+    )
+    Screen(as_json, plain).show(lambda style: notes_text(entries, style=style), lambda: notes_document(entries))
+
+
 @trial.command("pass-on")
 def pass_on(
     name: NameArgument,

@@ -12,13 +12,14 @@ from mullbed.domain.signing import Kept, Signature, Where
 from mullbed.files.trial_file import read_trial
 from mullbed.reference.field_checks import all_field_checks
 from mullbed.usecases.keep_trial.papers import draw_again, keep_plan, lock_kept, note_on_kept, trial_beds
-from mullbed.usecases.keep_trial.readings import keep_readings, typed_repeats
+from mullbed.usecases.keep_trial.readings import keep_readings, keep_table, typed_repeats
 from mullbed.usecases.keep_trial.shown import list_trials, other_sizes, passed_on, plan_ahead, show_trial, work_on_beds
 
 __all__ = [
     "draw_again",
     "keep_plan",
     "keep_readings",
+    "keep_table",
     "keep_trial",
     "list_trials",
     "lock_kept",

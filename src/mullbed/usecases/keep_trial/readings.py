@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from pathlib import Path
 
 from mullbed.domain.field_check import FieldCheck
 from mullbed.domain.record import Entry
 from mullbed.domain.record_kinds import Kind
 from mullbed.domain.record_seen import FieldChecked
 from mullbed.domain.signing import Signature, Where
-from mullbed.domain.trial import Measure, TrialPlan
+from mullbed.domain.trial import Measure, Reading, TrialPlan
 from mullbed.errors import Fault, InputFault
+from mullbed.files.reading_table import read_readings
 from mullbed.reference.field_checks import all_field_checks
 from mullbed.store.database import open_record
-from mullbed.store.journal import append
+from mullbed.store.journal import append, entries
 from mullbed.store.which_garden import which_garden
 from mullbed.trials.ground_readings import GroundReading, ground_reading, split_typed
+from mullbed.trials.plot_values import BASELINE
 from mullbed.units import parse_number
 from mullbed.usecases.keep_trial.opened import LOST, papers_of
 from mullbed.usecases.keep_trial.papers import trial_beds
@@ -134,3 +137,77 @@ def _of_days(plan: TrialPlan, when: date, season: str, today: date) -> list[Faul
         remedy = "Lock the plan first; what is read before the first treatment is the baseline."
         return [Fault(f"trial {plan.name}", "not locked yet", "a locked plan, or the baseline", remedy)]
     return []
+
+
+def keep_table(
+    where: Where,
+    signed: Signature,
+    name: str,
+    path: Path,
+    *,
+    columns: Mapping[str, str] | None = None,
+    measure: str = "",
+    season: str = "",
+) -> tuple[Entry, ...]:
+    """Keep the readings of a table, the same for CSV and spreadsheets; read twice, it is kept once.
+
+    Parameters
+    ----------
+    where, signed
+    name : str
+        Of the trial.
+    path : Path
+    columns, measure, season
+        As :func:`mullbed.files.reading_table.read_readings` takes them.
+
+    Raises
+    ------
+    InputFault
+        With every fault of the table, of plots and measures that are not planned; nothing is kept then.
+    """
+    found = read_readings(path, columns=columns, measure=measure, season=season)
+    with open_record(where.record) as record, record.writing() as transaction:
+        garden = which_garden(transaction, where.garden)
+        papers = papers_of(transaction, garden, name)
+        known = {one.key: one for one in papers.plan.measures}
+        plots = {plot.code: plot for plot in papers.plan.plots}
+        faults = [
+            Fault(f"plot {one.plot[:20]}", "not planned", ", ".join(plots), "Copy the code of its label.")
+            for one in found
+            if one.plot not in plots
+        ] + [
+            Fault(f"measure {one.measure[:40]}", "not planned", ", ".join(known), "Read what was planned.")
+            for one in found
+            if one.measure not in known
+        ]
+        if papers.plan.locked_on is None and any(one.season != BASELINE for one in found):
+            faults += _of_days(papers.plan, signed.today, "", signed.today)
+        if faults:
+            raise InputFault(list(dict.fromkeys(faults))[:60])
+        garden_beds = {bed.name for bed in trial_beds(transaction, garden, papers.plan)}
+        grouped: dict[tuple[str, str, str, date], list[Reading]] = {}
+        for one in found:
+            place = (one.plot, one.measure, one.season, one.day or signed.today)
+            grouped.setdefault(place, []).append(one)
+        before = {
+            (one.day, one.facts)
+            for one in entries(transaction, garden, kinds=(Kind.FIELD_CHECK,))
+            if one.subject in papers.ids
+        }
+        fresh = []
+        for (plot, key, told_season, when), rows in grouped.items():
+            values = tuple(one.value for one in rows if one.value is not None)
+            words = "; ".join(dict.fromkeys(one.note for one in rows if one.note))
+            facts = FieldChecked(
+                key, known[key].unit, values, f"from {path.name}", None, None, rows[0].operator or signed.author,
+                plot, None if values else LOST, words, told_season,
+            )  # fmt: skip
+            bed = plots[plot].bed if plots[plot].bed in garden_beds else None
+            if (when, facts) not in before:
+                entry = Entry(
+                    signed.new_id(), garden, Kind.FIELD_CHECK, when, signed.now, signed.author, facts,
+                    bed=bed, subject=papers.entry.id,
+                )  # fmt: skip
+                fresh.append(entry)
+        append(transaction, fresh)
+    return tuple(fresh)
