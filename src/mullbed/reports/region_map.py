@@ -66,11 +66,16 @@ class Classes:
         """Return what a class means."""
         if kind == 0:
             return f"below 0 {self.unit}"
-        low = number(self.breaks[kind - 2]) if kind > 1 else ("0" if self.below_zero else None)
-        high = number(self.breaks[kind - 1]) if kind < 5 else None
+        low = _edge(self.breaks[kind - 2]) if kind > 1 else ("0" if self.below_zero else None)
+        high = _edge(self.breaks[kind - 1]) if kind < 5 else None
         if low is None:
             return f"under {high} {self.unit}"
         return f"{low} {self.unit} and more" if high is None else f"{low} to {high} {self.unit}"
+
+
+def _edge(value: float) -> str:
+    """Return an edge in full: it is round already."""
+    return f"{value:g}".replace("-", "−")
 
 
 def even_classes(values: Values, unit: str, shades: tuple[str, ...] = GIVES) -> Classes:
@@ -215,11 +220,12 @@ def _panel(
     parts.append(
         f'<rect x="{left:.1f}" y="{top + lead:.1f}" width="{wide:.1f}" height="{high:.1f}" fill="none" stroke="{pigments.SLATE}" stroke-width="1"/>'
     )
+    squares = []
     for (column, line), found in sorted(cells.items()):
         kind = classes.of(sum(found) / len(found)) if found else None
         x, y = left + (column + half_wide) * side, top + lead + (half_high - line) * side
-        parts.append(_square(x, y, side, kind, classes))
-    return "".join(parts), lead + high
+        squares.append(_square(x, y, side, kind, classes))
+    return "".join(parts) + _squares(squares), lead + high
 
 
 def _square(x: float, y: float, side: float, kind: int | None, classes: Classes) -> str:
@@ -229,9 +235,14 @@ def _square(x: float, y: float, side: float, kind: int | None, classes: Classes)
     size = min(15.0, side * 0.62)
     told = "–" if kind is None else ("<0" if kind == 0 else str(kind))
     return (
-        f'<rect x="{x:.1f}" y="{y:.1f}" width="{side:.1f}" height="{side:.1f}" fill="{shade}" stroke="{pigments.INK}" stroke-width="0.6"/>'
-        f'<text x="{x + side / 2:.1f}" y="{y + side / 2 + size * 0.36:.1f}" font-size="{size:.1f}" text-anchor="middle" fill="{ink}">{escape(told)}</text>'
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{side:.1f}" height="{side:.1f}" fill="{shade}"/>'
+        f'<text x="{x + side / 2:.1f}" y="{y + side / 2 + size * 0.36:.1f}" font-size="{size:.1f}" fill="{ink}" stroke="none">{escape(told)}</text>'
     )
+
+
+def _squares(parts: list[str]) -> str:
+    """Return squares with what they share told once."""
+    return f'<g stroke="{pigments.INK}" stroke-width="0.6" text-anchor="middle">{"".join(parts)}</g>'
 
 
 def _legend(classes: Classes, top: float, side_km: float, absent: str) -> tuple[str, float]:
@@ -241,7 +252,7 @@ def _legend(classes: Classes, top: float, side_km: float, absent: str) -> tuple[
     for place, kind in enumerate(kinds):
         x, y = (place % columns) * (WIDTH / columns), top + (place // columns) * 30.0
         words = absent if kind is None else classes.words(kind)
-        parts.append(_square(x + 1, y + 1, 22.0, kind, classes))
+        parts.append(_squares([_square(x + 1, y + 1, 22.0, kind, classes)]))
         parts.append(f'<text x="{x + 32:.1f}" y="{y + 18:.1f}" font-size="17">{escape(words)}</text>')
     bottom = top + ceil(len(kinds) / columns) * 30.0
     told = f"A square is {number(side_km)} km wide and shows the mean of its gardens. North is up."

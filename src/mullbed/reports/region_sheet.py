@@ -36,6 +36,7 @@ from mullbed.reports.region_words import (
     risk_sentence,
     unfinished,
     weather_sentences,
+    years_sentence,
 )
 from mullbed.reports.sheet import Framed, Grid, Part, Picture, Sheet, SheetPart, Words
 from mullbed.reports.words import day_words, number
@@ -125,6 +126,9 @@ def _parts(result: RegionResult, maps: dict[int, tuple[RegionMap, ...]]) -> Iter
     yield Framed("Mind", _CAUTION)
     for way in ways:
         yield Part(capital(result.spec.way_names[way]))
+        years = years_sentence(result, way)
+        if years is not None:
+            yield Words(years)
         yield Words(_CLASSES, quiet=True)
         for drawn in maps.get(way, ())[:MAPS_SHOWN]:
             yield Picture(drawn.svg, drawn.sentence)

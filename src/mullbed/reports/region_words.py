@@ -157,6 +157,21 @@ def fed_sentence(result: RegionResult, way: int) -> str:
     )
 
 
+def years_sentence(result: RegionResult, way: int) -> str | None:
+    """Return how far years lie apart with one way, None with a single year."""
+    if result.spec.years < 2:
+        return None
+    parts = []
+    for thing, word in ((RegionThing.NITROGEN_FED, "fed"), (RegionThing.NITRATE_LEACHED, "washed down")):
+        years = result.seasons[way, at(thing)]
+        low, high = evenly((float(years.min()), float(years.max())))
+        parts.append(f"from {low} to {high} g/m² {word}")
+    return (
+        f"{capital(result.spec.way_names[way])}: from year to year the mean of all gardens goes {listed(parts)}; "
+        "the rest of the range is between gardens and in what is not known."
+    )
+
+
 def need_sentences(result: RegionResult) -> list[str]:
     """Return what each way asks for, on a square metre and on all gardens."""
     area = sum(garden.area for garden in result.spec.gardens)
