@@ -24,7 +24,7 @@ ENGLISH = re.compile(
     r"day|worked|about|water|soil|straw|dry|leave|bed)\b"
 )
 OWN = re.compile(
-    r"\b[56] in\b|straw from the stable|hay from the roadside field|\b[A-Z]\w+ [Bb]ed\b|lb, gal or in|lb, gal o in|-\w"
+    r"straw from the stable|hay from the roadside field|\b[A-Z]\w+ [Bb]ed\b|lb, gal (or|o) in\b|\d in\b|\bin/h\b|-\w"
 )
 """Words of the garden's owner, and those that are the same in both languages."""
 SEEN = 1
