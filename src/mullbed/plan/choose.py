@@ -20,8 +20,10 @@ from mullbed.plan.terms import PlanTerms
 
 #: A plan made layer by layer starts the rounds up to so many beds; it takes longer than they do beyond. [judgement]
 FIRST_PLAN_BEDS = 150
-#: Times a rough plan past the fed ceiling is sent back with a sharper row; layers come off the last one.
+#: Times a rough plan past the fed ceiling is sent back with a sharper row before the plan is made to the gap asked for.
 SHARPENED = 1
+#: Times beds of the last plan that are past it are planned anew beside the others, before layers come off.
+MENDED = 4
 #: Rough plans are made to this gap; the last is made to the gap that is asked for. [fraction]
 SHARPENED_AT = 0.03
 #: A plan may be past its fed ceiling by this share of it before it is sent back. [fraction]
@@ -48,8 +50,11 @@ def solved(
         When no choice at all keeps the limits; names those that clash.
     """
     effort = effort or Effort()
-    if start is None:
-        start = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else wanted_in(offers)
+    begin: Sequence[Sequence[int]]
+    if start is not None:
+        begin = start
+    else:
+        begin = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else wanted_in(offers)
     refuse_clashing_wishes(terms, offers, kept or {})
     highest: list[list[Any]] = [[] for _ in terms.beds]
     rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
@@ -58,7 +63,7 @@ def solved(
         if without:
             found = whole_model(terms, offers, effort, without, highest)
         else:
-            found = in_rounds(terms, offers, effort, start, highest, kept or {})
+            found = in_rounds(terms, offers, effort, begin, highest, kept or {})
         if found is None:
             left_out = without | {"R11"} if kept else without  # a kept plan may be past its fed ceiling by a little
             raise NoPlan(why_nothing_fits(built(terms, offers, left_out, highest), kept or {}))
@@ -73,8 +78,46 @@ def solved(
             break
         for number, fifth in past:
             highest[number].append(fifth)
+        begin, _ = within_fed_ceiling(terms, offers, solution)
         solution = best(rough)
-    return within_fed_ceiling(terms, offers, solution if kept else best(effort))
+    solution = solution if kept else best(effort)
+    if without:
+        return within_fed_ceiling(terms, offers, solution)
+    return mended(terms, offers, effort, solution, highest, kept or {})
+
+
+def mended(
+    terms: PlanTerms,
+    offers: Sequence[BedOffers],
+    effort: Effort,
+    solution: Solution,
+    highest: list[list[Any]],
+    kept: Mapping[int, Sequence[int]],
+) -> tuple[Chosen, Solution]:
+    """Return a plan within its fed ceilings: beds past theirs are planned anew with a sharper row, others as they are.
+
+    After each attempt the plan with its richest layers taken off is looked at too; the best of all is returned. The
+    bound of the plan as it was holds for it: it allowed more.
+    """
+    bound = solution.bound
+    best_chosen, best = within_fed_ceiling(terms, offers, solution)
+    for _ in range(MENDED):
+        past = [one for one in past_fed_ceiling(terms, offers, solution.chosen) if one[0] not in kept]
+        if not past:
+            break
+        for number, fifth in past:
+            highest[number].append(fifth)
+        others = {number for number, _ in past}
+        rest = {number: plan for number, plan in enumerate(solution.chosen) if number not in others}
+        within, _ = within_fed_ceiling(terms, offers, solution)
+        found = in_rounds(terms, offers, effort, within, highest, rest)
+        if found is None:
+            break
+        solution = found
+        stripped_chosen, stripped = within_fed_ceiling(terms, offers, solution)
+        if stripped.cost < best.cost:
+            best_chosen, best = stripped_chosen, stripped
+    return best_chosen, replace(best, bound=min(best.cost, bound))
 
 
 def wanted_in(offers: Sequence[BedOffers]) -> Chosen:
