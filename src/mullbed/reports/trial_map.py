@@ -25,6 +25,8 @@ _LABEL = 26.0
 _GAP = 16.0
 _LEAST = 46.0
 """A bed is drawn at least so high, so that its codes can be read. [px]"""
+_NARROWEST = 32.0
+"""Narrower plots are folded. [px]"""
 _FOOT = 0.3048
 
 
@@ -37,6 +39,8 @@ class _Box:
     high: float
     true: bool
     """Whether both sides are to scale."""
+    folded: bool = False
+    """Whether blocks lie beneath each other in the picture, because beside each other they would be too narrow."""
 
 
 def trial_map_svg(plan: TrialPlan, beds: Sequence[Bed], units: UnitSystem, *, blind: bool = False) -> str:
@@ -50,7 +54,7 @@ def trial_map_svg(plan: TrialPlan, beds: Sequence[Bed], units: UnitSystem, *, bl
     known = {bed.name: bed for bed in beds}
     boxes, bottom, scale = _mapped([known[name] for name in names if name in known], len(names))
     if not boxes:
-        boxes, bottom, scale = _rows(names, known)
+        boxes, bottom, scale = _rows(plan, names, known)
     ways = {one.code: one.name for one in plan.treatments}
     parts = [_bed(plan, box, ways, blind=blind) for box in boxes]
     bar = _bar(scale, units, bottom) if scale and any(box.true for box in boxes) else ""
@@ -106,14 +110,23 @@ def _mapped(beds: Sequence[Bed], wanted: int) -> tuple[list[_Box], float, float]
     return boxes, _LABEL + (north - south) * scale + 6.0, scale
 
 
-def _rows(names: Sequence[str], known: dict[str, Bed]) -> tuple[list[_Box], float, float]:
-    """Return the beds beneath each other, lengths at one scale; one nobody measured as long as the longest."""
+def _rows(plan: TrialPlan, names: Sequence[str], known: dict[str, Bed]) -> tuple[list[_Box], float, float]:
+    """Return the beds beneath each other, lengths at one scale; one nobody measured as long as the longest.
+
+    A bed with so many plots that their codes could not be read is folded: one block a line.
+    """
     sides = {name: _sides(known[name]) for name in names if name in known}
     longest = max((one for one, _ in sides.values()), default=1.0)
     scale = (WIDTH - 4.0) / longest
     boxes, top = [], 0.0
     for name in names:
         long, short = sides.get(name, (longest, 0.0))
+        plots = plots_of_bed(plan, name)
+        blocks = len({plot.block for plot in plots})
+        if long * scale / max(1, len(plots)) < _NARROWEST and blocks > 1:
+            boxes.append(_Box(name, 2.0, top + _LABEL, WIDTH - 4.0, 38.0 * blocks, False, True))
+            top += _LABEL + 38.0 * blocks + _GAP
+            continue
         high = max(_LEAST, short * scale)
         true = name in sides and short * scale >= _LEAST
         boxes.append(_Box(name, 2.0, top + _LABEL, long * scale, min(high, 96.0), true and high <= 96.0))
@@ -124,6 +137,8 @@ def _rows(names: Sequence[str], known: dict[str, Bed]) -> tuple[list[_Box], floa
 def _bed(plan: TrialPlan, box: _Box, ways: dict[str, str], *, blind: bool) -> str:
     """Return one bed parted into its plots."""
     plots = plots_of_bed(plan, box.name)
+    if box.folded:
+        return _folded(plan, box, blind=blind)
     across = box.wide >= box.high
     part = (box.wide if across else box.high) / max(1, len(plots))
     cells = []
@@ -146,6 +161,29 @@ def _bed(plan: TrialPlan, box: _Box, ways: dict[str, str], *, blind: bool) -> st
             )
         )
     name = f'<text x="{box.left:.1f}" y="{box.top - 7:.1f}" font-size="19" font-weight="700">{escape(bed_title(box.name))}</text>'
+    frame = f'<rect x="{box.left:.1f}" y="{box.top:.1f}" width="{box.wide:.1f}" height="{box.high:.1f}" fill="none" stroke="{pigments.INK}" stroke-width="3"/>'
+    return name + "".join(cells) + frame
+
+
+def _folded(plan: TrialPlan, box: _Box, *, blind: bool) -> str:
+    """Return a bed with one block a line, in walking order."""
+    plots = plots_of_bed(plan, box.name)
+    blocks = list(dict.fromkeys(plot.block for plot in plots))
+    high = box.high / len(blocks)
+    cells = []
+    for line, block in enumerate(blocks):
+        inside = [plot for plot in plots if plot.block == block]
+        wide = box.wide / len(inside)
+        for place, plot in enumerate(inside):
+            x, y = box.left + place * wide, box.top + line * high
+            fill = pigments.OCHRE if not blind and plot.treatment != plan.control else pigments.WHITE
+            word = plot.code if blind else f"{plot.code} {plot.treatment}"
+            cells.append(
+                f'<rect x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{high:.1f}" fill="{fill}" stroke="{pigments.INK}" stroke-width="1.4"/>'
+                f'<text x="{x + wide / 2:.1f}" y="{y + high / 2 + 6:.1f}" text-anchor="middle" font-size="17" font-weight="700">{escape(word)}</text>'
+            )
+    title = escape(f"{bed_title(box.name)}, {say('folded: one line a block')}")
+    name = f'<text x="{box.left:.1f}" y="{box.top - 7:.1f}" font-size="19" font-weight="700">{title}</text>'
     frame = f'<rect x="{box.left:.1f}" y="{box.top:.1f}" width="{box.wide:.1f}" height="{box.high:.1f}" fill="none" stroke="{pigments.INK}" stroke-width="3"/>'
     return name + "".join(cells) + frame
 

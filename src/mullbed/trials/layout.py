@@ -136,10 +136,11 @@ def seal_holds(plan: TrialPlan) -> bool:
 def warnings(plan: TrialPlan) -> tuple[str, ...]:
     """Return what a plan can't show or may spoil, in plain sentences."""
     told = []
-    if 2.0 / 2.0**plan.blocks > plan.alpha:
+    if plan.arrangement is not Arrangement.SQUARE and 2.0 / 2.0**plan.blocks > plan.alpha:
+        what = "pairs" if plan.arrangement is Arrangement.PAIRS else "blocks"
         told.append(
-            f"With {plan.blocks} pairs a test by turning signs can't fall below {2.0 / 2.0**plan.blocks:.3g}; "
-            "six pairs are the fewest that can pass 0.05."
+            f"With {plan.blocks} {what} a test by turning signs can't fall below {2.0 / 2.0**plan.blocks:.3g}; "
+            f"six {what} are the fewest that can pass 0.05."
         )
     if plan.arrangement is Arrangement.SQUARE and len(plan.treatments) < 5:
         told.append("A square this small leaves few degrees of freedom for the error; repeat it or take blocks.")
