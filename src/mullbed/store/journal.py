@@ -282,9 +282,14 @@ def every_entry(transaction: Transaction, garden: str | None = None) -> Iterator
         last = rows[-1].number
 
 
+_GARDENS = select(garden_table.c.id)
+_NEWEST = select(table.c.number, table.c.id).order_by(table.c.number.desc()).limit(1)
+"""Asked at every look at a page, so they are put together once."""
+
+
 def gardens(transaction: Transaction) -> tuple[str, ...]:
     """Return the ids of all gardens, in alphabetical order."""
-    return tuple(sorted(transaction.scalars(select(garden_table.c.id))))
+    return tuple(sorted(transaction.scalars(_GARDENS)))
 
 
 def beds(transaction: Transaction, garden: str) -> tuple[str, ...]:
@@ -309,7 +314,7 @@ def written_since(transaction: Transaction, garden: str, moment: datetime, kinds
 
 def newest(transaction: Transaction) -> tuple[int, str]:
     """Return number and id of the entry that came last, of whichever garden; changes with whatever is written."""
-    row = transaction.execute(select(table.c.number, table.c.id).order_by(table.c.number.desc()).limit(1)).first()
+    row = transaction.execute(_NEWEST).first()
     return (0, "") if row is None else (int(row.number), str(row.id))
 
 

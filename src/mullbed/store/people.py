@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from datetime import datetime
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import bindparam, delete, func, insert, or_, select, update
 
 from mullbed.domain.people import Invitation, Person, Role
 from mullbed.domain.record_papers import digest_of
@@ -86,19 +86,23 @@ def close_sessions(transaction: Transaction, account: str) -> None:
     transaction.execute(delete(sessions).where(sessions.c.account == account))
 
 
+_SESSION = (
+    select(accounts.c.id, accounts.c.name, memberships.c.garden, memberships.c.role, memberships.c.beds)
+    .select_from(
+        sessions.join(accounts, accounts.c.id == sessions.c.account).join(
+            memberships, memberships.c.account == accounts.c.id
+        )
+    )
+    .where(sessions.c.digest == bindparam("token"), sessions.c.expires_at > bindparam("now"))
+    .where(or_(memberships.c.garden == bindparam("of"), memberships.c.garden == ""))
+    .order_by(memberships.c.garden.desc())
+)
+"""Asked at every look at a page of a shared garden, so it is put together once."""
+
+
 def session_person(transaction: Transaction, token: str, garden: str, now: datetime) -> Person | None:
     """Return whose session a token opens, as they stand in a garden; None where it ended or they are not of it."""
-    joined = sessions.join(accounts, accounts.c.id == sessions.c.account).join(
-        memberships, memberships.c.account == accounts.c.id
-    )
-    asked = (
-        select(accounts.c.id, accounts.c.name, memberships.c.garden, memberships.c.role, memberships.c.beds)
-        .select_from(joined)
-        .where(sessions.c.digest == token_digest(token), sessions.c.expires_at > now)
-        .where(memberships.c.garden.in_((garden, "")))
-        .order_by(memberships.c.garden.desc())
-    )
-    row = transaction.execute(asked).first()
+    row = transaction.execute(_SESSION, {"token": token_digest(token), "now": now, "of": garden}).first()
     return None if row is None else Person(row.id, row.name, row.garden, Role(row.role), _read(row.beds))
 
 

@@ -5,12 +5,12 @@ A choice is kept in a cookie of the browser. The answers for programs are always
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from functools import cache
-from http.cookies import CookieError, SimpleCookie
+from functools import cache, lru_cache
 
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
@@ -85,7 +85,13 @@ def kept_choice(language: str, units: str, decimal: str) -> str:
 
 def reading_of(cookies: str, accepted: str) -> Reading:
     """Return how somebody reads by their cookie and by what their browser accepts."""
-    language, units, decimal = _chosen(cookies)
+    found = re.search(rf"(?:^|;) ?{COOKIE}=([a-z-]{{2,40}})(?:;|$)", cookies)
+    return _reading(found.group(1) if found else "", accepted[:500])
+
+
+@lru_cache(maxsize=256)
+def _reading(choice: str, accepted: str) -> Reading:
+    language, units, decimal = _chosen(choice)
     code, region = _accepted(accepted)
     if language and language != code:
         code, region = language, ""
@@ -93,12 +99,8 @@ def reading_of(cookies: str, accepted: str) -> Reading:
     return Reading(_language(code, region, decimal), UNITS.get(units), likely, (language, units, decimal))
 
 
-def _chosen(cookies: str) -> tuple[str, str, str]:
-    try:
-        found = SimpleCookie(cookies).get(COOKIE)
-    except CookieError:
-        found = None
-    parts = (found.value if found is not None else "").split("-")
+def _chosen(choice: str) -> tuple[str, str, str]:
+    parts = choice.split("-")
     kept = kept_choice(*(parts if len(parts) == 3 else ("", "", ""))).split("-")
     return kept[0], kept[1], kept[2]
 
