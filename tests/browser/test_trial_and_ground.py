@@ -15,6 +15,7 @@ PAGES = {
     "ground": "/ground?bed=Garlic+Bed",
     "ring": "/ground/infiltration?bed=Garlic+Bed",
     "soil": "/soil?bed=Garlic+Bed&years=3",
+    "soil-tests": "/soil/tests?bed=Garlic+Bed",
     "teach": "/teach",
     "claims": "/teach/claims",
 }

@@ -164,3 +164,45 @@ def test_before_and_after_shows_photographs_and_what_was_read_twice(client: Test
     from pypdf import PdfReader
 
     assert "another operator" in " ".join(PdfReader(io.BytesIO(pdf)).pages[0].extract_text().split())
+
+
+def test_a_soil_test_is_typed_with_its_method_and_stands_in_the_list(client: TestClient, record: Path):
+    form = BED | {"value.organic matter": "4,2", "value.phosphorus": "61", "value.pH": "6.4", "laboratory": "Hill Test"}
+    refused = client.post("/soil/tests", data=form)
+    assert refused.status_code == 422 and "without its method" in html.unescape(refused.text)
+    assert "None yet" in client.get("/soil/tests", params=BED).text
+    answer = client.post("/soil/tests", data=form | {"method": "Bray 1", "depth": "20 cm"})
+    assert answer.status_code == 303
+    page = html.unescape(client.get(answer.headers["location"]).text)
+    assert "Written down." in page
+    assert "9 June 2027, 0-20 cm, Hill Test" in page
+    assert "phosphorus 61 mg/kg (Bray 1)" in page and "phosphorus class very high" in page
+    assert client.post("/soil/tests", data=form | {"method": "Bray 1", "value.pH": "64"}).status_code == 422
+    assert "came 4.2" in html.unescape(client.get("/soil", params=BED | {"years": "1"}).text)
+
+
+def test_a_laboratory_table_is_brought_in_once_and_its_faults_told_at_once(client: TestClient):
+    good = b"Parcel;OM [%];pH\nGarlic Bed;3,9;6,6\nGate Bed;4,4;6,9\n"
+    columns = {"columns": "bed=Parcel"}
+    answer = client.post("/soil/tests/bring", files={"table": ("report.csv", good)}, data=columns)
+    assert answer.status_code == 303
+    assert "Organic matter 3.9" in client.get("/soil/tests", params=BED).text
+    again = client.post("/soil/tests/bring", files={"table": ("report.csv", good)}, data=columns)
+    assert "known=2" in again.headers["location"] and "&id=" not in again.headers["location"]
+    bad = b"Parcel,K,pH\nGarlic Bed,3,66\nNowhere,4,6\n"
+    told = client.post("/soil/tests/bring", files={"table": ("report.csv", bad)}, data=columns | BED)
+    words = html.unescape(told.text)
+    assert told.status_code == 422 and "66" in words and "no unit" in words and "Nothing was kept." in words
+    for name, content in (("x.xlsx", b"no archive"), ("x.csv", b"\xff\xfe\x00"), ("x.csv", b"")):
+        assert client.post("/soil/tests/bring", files={"table": (name, content)}, data=BED).status_code == 422, name
+
+
+def test_a_spreadsheet_that_would_swell_is_refused_before_it_is_opened(client: TestClient):
+    import zipfile
+
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/sharedStrings.xml", b"0" * 90_000_000)
+    assert len(packed.getvalue()) < 200_000
+    answer = client.post("/soil/tests/bring", files={"table": ("bomb.xlsx", packed.getvalue())}, data=BED)
+    assert answer.status_code == 422 and "90 MB when opened" in answer.text

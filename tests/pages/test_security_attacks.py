@@ -127,6 +127,7 @@ HELPERS_MAY = frozenset(
         "/reading",
         "/sign-in",
         "/sign-out",
+        "/soil/tests",
         "/take-back",
         "/trial/{name}/read",
     }

@@ -6,11 +6,14 @@ import csv
 from datetime import date, datetime
 from io import StringIO
 from pathlib import Path
+from zipfile import BadZipFile, ZipFile
 
 from mullbed.errors import Fault, InputFault
 from mullbed.files.plain_text import read_plain_text
 
 MOST_ROWS = 200_000
+LARGEST_OPENED = 80_000_000
+"""Size of a spreadsheet's parts together. [byte]"""
 
 
 def table_rows(path: Path, what: str) -> list[list[str]]:
@@ -52,6 +55,7 @@ def _text_rows(path: Path, what: str) -> list[list[str]]:
 def _sheet_rows(path: Path) -> list[list[str]]:
     from openpyxl import load_workbook
 
+    _refuse_swelling(path)
     try:
         book = load_workbook(path, read_only=True, data_only=True)
     except Exception as error:  # the library raises many kinds for a file that is no spreadsheet
@@ -65,6 +69,21 @@ def _sheet_rows(path: Path) -> list[list[str]]:
         raise InputFault([fault]) from error
     finally:
         book.close()
+
+
+def _refuse_swelling(path: Path) -> None:
+    """Refuse a spreadsheet that is no archive, or that would swell beyond any table of ours when it is opened."""
+    try:
+        with ZipFile(path) as archive:
+            size = sum(one.file_size for one in archive.infolist())
+    except (BadZipFile, OSError, ValueError, NotImplementedError) as error:
+        fault = Fault(path.name, "not readable", "a spreadsheet (.xlsx)", "Save it anew, or as CSV.")
+        raise InputFault([fault]) from error
+    if size > LARGEST_OPENED:
+        found = f"{size / 1e6:.0f} MB when opened"
+        raise InputFault(
+            [Fault(path.name, found, f"up to {LARGEST_OPENED / 1e6:.0f} MB", "Save the one sheet as CSV.")]
+        )
 
 
 def _cell_text(cell: object) -> str:

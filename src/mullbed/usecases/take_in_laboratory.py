@@ -6,7 +6,7 @@ keeps nothing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from mullbed.domain.record_seen import SoilTested, TestedValue
 from mullbed.domain.signing import Signature, Where
 from mullbed.errors import Fault, InputFault
 from mullbed.files.laboratory_table import LaboratorySample, read_laboratory
+from mullbed.files.laboratory_values import analyte_of, tested_value
 from mullbed.files.noted_words import bed_named
 from mullbed.files.record_garden import GARDEN_KINDS, kept_garden
 
@@ -62,11 +63,83 @@ def take_in_laboratory(
     RecordError
         When the record cannot be written.
     """
+    samples = read_laboratory(path, columns=columns, methods=methods, depth=depth)
+    return _kept(where, signed, samples, bed, laboratory, day)
+
+
+def keep_typed_test(
+    where: Where,
+    signed: Signature,
+    bed: str,
+    typed: Mapping[str, tuple[str, str, str]],
+    *,
+    laboratory: str = "",
+    sample: str = "",
+    depth: float = 0.15,
+    day: date | None = None,
+) -> LaboratoryKept:
+    """Keep one soil test that was typed, value by value.
+
+    Parameters
+    ----------
+    typed : mapping
+        By a value's name: its number, unit and method, as texts; empty numbers are left out.
+
+    Raises
+    ------
+    InputFault
+        With every value that cannot be, and for a phosphorus without its method.
+    """
+    faults: list[Fault] = []
+    values = []
+    for name, (text, unit, method) in typed.items():
+        told = analyte_of(name, "")
+        if told is None or not text.strip():
+            if told is None:
+                faults.append(Fault("value", name[:40], "a known name", "Leave it out."))
+            continue
+        one = told[0]
+        if one.ambiguous:
+            faults.append(one.unit_fault("soil test", name))
+            continue
+        if one.needs_method and not method.strip():
+            faults.append(Fault("soil test", f"{one.name} without its method", "Bray 1, Olsen ...", "Name it."))
+            continue
+        kept = tested_value(one, text, unit or one.unit, method.strip(), "soil test", faults)
+        if kept is not None:
+            values.append(kept)
+    if not values and not faults:
+        faults.append(Fault("soil test", "no value", "one at least", "Fill one in."))
+    if faults:
+        raise InputFault(faults)
+    row = LaboratorySample("soil test", bed, "", sample, day, 0.0, depth, None, tuple(values))
+    return _kept(where, signed, (row,), bed, laboratory, day)
+
+
+def list_soil_tests(where: Where, bed: str) -> tuple[Entry, ...]:
+    """Return the soil tests of a bed that hold, the newest first."""
+    from mullbed.store.database import open_record
+    from mullbed.store.journal import entries
+    from mullbed.store.which_garden import which_garden
+
+    with open_record(where.record) as record, record.reading() as transaction:
+        garden = which_garden(transaction, where.garden)
+        return tuple(reversed(entries(transaction, garden, kinds=(Kind.SOIL_TEST,), bed=bed)))
+
+
+def _kept(
+    where: Where,
+    signed: Signature,
+    samples: Sequence[LaboratorySample],
+    bed: str | None,
+    laboratory: str,
+    day: date | None,
+) -> LaboratoryKept:
+    """Keep samples whole or not at all, each once."""
     from mullbed.store.database import open_record
     from mullbed.store.journal import append, entries
     from mullbed.store.which_garden import which_garden
 
-    samples = read_laboratory(path, columns=columns, methods=methods, depth=depth)
     with open_record(where.record) as record, record.writing() as transaction:
         identity = which_garden(transaction, where.garden)
         kept = kept_garden(entries(transaction, identity, kinds=GARDEN_KINDS))
