@@ -114,7 +114,7 @@ def _measured(port: int) -> dict[str, dict[str, Any]]:
                 if answer is None or answer.status != 200:
                     raise RuntimeError(f"{path} did not come")
                 paints.append(float(page.evaluate(PAINT)))
-                size = sum(len(one.body()) for one in came if one.status == 200)
+                size = sum(int(one.headers["content-length"]) for one in came if one.status == 200)
                 context.close()
             told[path] = {
                 "rendered_anew_ms": round(paints[0], 1),

@@ -80,7 +80,9 @@ def test_a_page_is_made_once_until_something_is_written():
     run(asked)
 
 
-@pytest.mark.parametrize("headers", [{"cookie": "x=1"}, {"accept_language": "es"}, {"host": "other"}])
+@pytest.mark.parametrize(
+    "headers", [{"cookie": "x=1"}, {"accept_language": "es"}, {"host": "other"}, {"accept_encoding": "gzip"}]
+)
 def test_another_reader_language_or_host_gets_a_page_of_their_own(headers: dict[str, str]):
     async def asked(tried: Tried) -> None:
         assert await tried.get() == "/ 1"

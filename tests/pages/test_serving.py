@@ -1,10 +1,11 @@
-"""Who may listen where."""
+"""Who may listen where, and how answers travel."""
 
 from __future__ import annotations
 
 from datetime import date
 
 import pytest
+from fastapi.testclient import TestClient
 
 from mullbed.domain.signing import Where
 from mullbed.errors import InputFault
@@ -32,3 +33,12 @@ def test_every_setting_reaches_the_other_processes_unchanged(monkeypatch: pytest
     )
     hand_on(given)
     assert handed_on() == given
+
+
+def test_pages_travel_packed_and_come_out_as_they_were(client: TestClient):
+    plain = client.get("/", headers={"accept-encoding": "identity"})
+    for _ in range(2):  # made, and kept
+        packed = client.get("/", headers={"accept-encoding": "gzip"})
+        assert packed.headers["content-encoding"] == "gzip" and packed.text == plain.text
+        assert int(packed.headers["content-length"]) < 0.5 * len(plain.content)
+    assert "content-encoding" not in plain.headers

@@ -11,6 +11,7 @@ from pathlib import Path
 from fastapi import Depends, FastAPI
 from fastapi.responses import FileResponse, Response
 from fastapi.staticfiles import StaticFiles
+from starlette.middleware.gzip import GZipMiddleware
 
 from mullbed.store.database import kept_open, open_record, reachable
 from mullbed.store.journal import newest
@@ -90,6 +91,7 @@ def build_app(settings: Settings) -> FastAPI:
     def plan_at_work() -> bool:
         return at_work_here(app)
 
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=6)  # inside: a kept page is kept packed
     app.add_middleware(PageCache, settings=settings, newest=newest_entry, busy=plan_at_work)
     app.add_middleware(Readers)
     app.add_middleware(Guards, names=settings.names, secure=settings.secure)

@@ -109,7 +109,7 @@ class PageCache:
             await self.app(scope, receive, send)
             return
         asked = (scope["path"], scope["query_string"], headers.get("accept-language"), headers.get("cookie"))
-        key = (asked, known, headers.get("host"))
+        key = (asked, known, headers.get("host"), "gzip" in headers.get("accept-encoding", ""))
         if await self._sent(key, scope, send):
             return
         lock = self.making.setdefault(key, asyncio.Lock())
