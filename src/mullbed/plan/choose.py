@@ -20,7 +20,7 @@ from mullbed.plan.terms import PlanTerms
 
 #: A plan made layer by layer starts the rounds up to so many beds; it takes longer than they do beyond. [judgement]
 FIRST_PLAN_BEDS = 150
-#: Times a rough plan past the fed ceiling is sent back with a sharper row before the plan is made to the gap asked for.
+#: Times a rough plan past the fed ceiling is sent back with a sharper row; one made to the gap asked for once more.
 SHARPENED = 1
 #: Times beds of the last plan that are past it are planned anew beside the others, before layers come off.
 MENDED = 4
@@ -56,7 +56,7 @@ def solved(
     else:
         begin = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else wanted_in(offers)
     refuse_clashing_wishes(terms, offers, kept or {})
-    highest: list[list[Any]] = [[] for _ in terms.beds]
+    highest = shared_by_alike(terms, offers)
     rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
 
     def best(effort: Effort) -> Solution:
@@ -69,21 +69,26 @@ def solved(
             raise NoPlan(why_nothing_fits(built(terms, offers, left_out, highest), kept or {}))
         return found
 
-    solution = best(effort) if kept or "R11" in without else best(rough)
+    solution = best(effort) if kept or without else best(rough)
     if "R11" in without:
         return solution.chosen, solution
-    for _ in range(0 if kept else SHARPENED):
-        past = past_fed_ceiling(terms, offers, solution.chosen)
-        if not past:
-            break
-        for number, fifth in past:
-            highest[number].append(fifth)
-        begin, _ = within_fed_ceiling(terms, offers, solution)
-        solution = best(rough)
-    solution = solution if kept else best(effort)
     if without:
         return within_fed_ceiling(terms, offers, solution)
-    return mended(terms, offers, effort, solution, highest, kept or {})
+    if kept:
+        return mended(terms, offers, effort, solution, highest, kept)
+    strict, strict_made = effort.gap < rough.gap, False
+    for asked in (*[rough] * SHARPENED, *[effort] * (2 if strict else 1)):
+        past = past_fed_ceiling(terms, offers, solution.chosen)
+        if not past and (strict_made or not strict):
+            break
+        if not past and asked is rough:
+            continue
+        sharpen(highest, past)
+        begin, _ = within_fed_ceiling(terms, offers, solution)
+        bound = solution.bound
+        solution, strict_made = best(asked), asked is effort
+        solution = replace(solution, bound=min(solution.cost, max(bound, solution.bound)))
+    return mended(terms, offers, effort, solution, highest, {})
 
 
 def mended(
@@ -105,8 +110,7 @@ def mended(
         past = [one for one in past_fed_ceiling(terms, offers, solution.chosen) if one[0] not in kept]
         if not past:
             break
-        for number, fifth in past:
-            highest[number].append(fifth)
+        sharpen(highest, past)
         others = {number for number, _ in past}
         rest = {number: plan for number, plan in enumerate(solution.chosen) if number not in others}
         within, _ = within_fed_ceiling(terms, offers, solution)
@@ -118,6 +122,25 @@ def mended(
         if stripped.cost < best.cost:
             best_chosen, best = stripped_chosen, stripped
     return best_chosen, replace(best, bound=min(best.cost, bound))
+
+
+def shared_by_alike(terms: PlanTerms, offers: Sequence[BedOffers]) -> list[list[Any]]:
+    """Return by bed its further fifths of members for R11, none yet; beds that are alike share theirs.
+
+    A row for one of them alone would only move the same plan to the next.
+    """
+    known: dict[tuple[float, float, bytes, bytes], list[Any]] = {}
+    return [
+        known.setdefault((bed.area, fed_limit(bed), bed.soil_given.tobytes(), offer.given_by_member.tobytes()), [])
+        for bed, offer in zip(terms.beds, offers, strict=True)
+    ]
+
+
+def sharpen(highest: list[list[Any]], past: Sequence[tuple[int, Any]]) -> None:
+    """Add the highest fifths of beds past their ceiling, each once."""
+    for number, fifth in past:
+        if not any(set(fifth) == set(known) for known in highest[number]):
+            highest[number].append(fifth)
 
 
 def wanted_in(offers: Sequence[BedOffers]) -> Chosen:
