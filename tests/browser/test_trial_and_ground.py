@@ -10,9 +10,7 @@ import pytest
 from browser.conftest import Walker
 
 PAGES = {
-    "trials": "/trials",
     "trial-new": "/trials/new",
-    "ground": "/ground?bed=Garlic+Bed",
     "ring": "/ground/infiltration?bed=Garlic+Bed",
     "soil": "/soil?bed=Garlic+Bed&years=3",
     "soil-tests": "/soil/tests?bed=Garlic+Bed",
