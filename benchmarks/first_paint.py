@@ -45,8 +45,9 @@ AIM = 1500.0
 SERVE = (
     "import sys, uvicorn; from datetime import date; from mullbed.domain.signing import Where;"
     "from mullbed.usecases.warm_up import warm_up; from mullbed.web.app import build_app;"
-    "from mullbed.web.settings import Settings; warm_up();"
-    "uvicorn.run(build_app(Settings(Where(sys.argv[1]), 'Ada', today=date(2027, 6, 9))),"
+    "from mullbed.web.settings import Settings; from mullbed.web.warm_pages import warm_garden;"
+    "settings = Settings(Where(sys.argv[1]), 'Ada', today=date(2027, 6, 9)); warm_up(); warm_garden(settings);"
+    "uvicorn.run(build_app(settings),"
     "host='127.0.0.1', port=int(sys.argv[2]), log_level='warning')"
 )
 PAINT = """() => new Promise((done) => {

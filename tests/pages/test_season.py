@@ -78,3 +78,14 @@ def test_every_bed_has_its_ribbon_with_what_is_planned_dashed(client: TestClient
     laid = (DAY + timedelta(days=20) - ahead["Gate Bed"].first_day).days
     assert height[laid - 2] < 0.005 < height[laid + 1]
     assert height[laid + 60] < height[laid + 1]
+
+
+def test_a_layer_on_one_bed_is_run_anew_and_the_other_beds_are_remembered(client: TestClient, record: Path):
+    keep_plan(record, planned("Gate Bed", DAY))
+    where = Where(str(record))
+    before = season_ahead(where, DAY)
+    sent = {"job": "layer", "bed": "Wren Bed", "lift": "leaf_municipal: 1 leaf sack"}
+    assert client.post("/bed/Wren%20Bed/lay", data=sent).status_code == 303
+    after = season_ahead(where, DAY)
+    assert {name for name in after if after[name] is not before[name]} == {"Wren Bed"}
+    assert len(after["Wren Bed"].lifts) == len(before["Wren Bed"].lifts) + 1

@@ -279,6 +279,12 @@ def run_packed(
     return Outcome(daily, ledgers, balance, every, _lift_means(sums, count) if per_lift else None, kept_state)
 
 
+def run_called(case: BedCase, members: Members) -> str:
+    """Return what a whole run is called: two of one name give the same bits."""
+    packed = pack(case)
+    return name_of((*_touching(packed, members, packed.cover[0].shape[0]), packed.event_day, members.draws))
+
+
 def _touching(packed: Packed, members: Members, day: int) -> tuple[NDArray[Any], ...]:
     """Return all that touches the days before a day."""
     before = packed.event_day < day

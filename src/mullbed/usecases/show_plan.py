@@ -5,11 +5,13 @@ Reads the record, writes nothing. Raises InputFault where no garden is kept or t
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections import OrderedDict
+from collections.abc import Collection, Hashable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
+from threading import Lock
 from typing import Any
 
 from mullbed.domain.bed import Bed
@@ -154,6 +156,10 @@ RIBBON_MEMBERS = 32
 RIBBON_BEFORE, RIBBON_AFTER = 30, 200
 #: Beds run at once; the loop lets other threads work.
 RIBBON_THREADS = 2
+#: So many beds are remembered through the season: what is written of one leaves the others as they were.
+MOST_AHEAD = 64
+_AHEAD: OrderedDict[Hashable, BedForecast] = OrderedDict()
+_AT_AHEAD = Lock()
 
 
 def season_ahead(where: Where, today: date, beds: Collection[str] | None = None) -> dict[str, BedForecast]:
@@ -179,6 +185,7 @@ def season_ahead(where: Where, today: date, beds: Collection[str] | None = None)
     from mullbed.reference.residues import all_residues
     from mullbed.simulate.bed_case import bed_case
     from mullbed.simulate.ensemble import draw_members
+    from mullbed.simulate.run import run_called
     from mullbed.weather.recorded_days import with_known_days
 
     coming = show_plan(where).coming(today)
@@ -210,7 +217,15 @@ def season_ahead(where: Where, today: date, beds: Collection[str] | None = None)
         layers = tuple(one for one in (*bed.layers, *planned) if one.day >= first)
         case = bed_case(replace(bed, layers=layers), weather, all_crops(), all_residues())
         drawn = draw_members(case, RIBBON_MEMBERS, 1)
-        return forecast_of(case, layers, drawn, 1, threads=1, shown_from=begin, lean=True)[0]
+        name = (run_called(case, drawn), bed.name, layers, begin, first)
+        known = _AHEAD.get(name)
+        if known is None:
+            known = forecast_of(case, layers, drawn, 1, threads=1, shown_from=begin, lean=True)[0]
+            with _AT_AHEAD:
+                _AHEAD[name] = known
+                while len(_AHEAD) > MOST_AHEAD:
+                    _AHEAD.popitem(last=False)
+        return known
 
     with ThreadPoolExecutor(RIBBON_THREADS) as together:
         return {bed.name: one for bed, one in zip(shown, together.map(ahead, shown), strict=True)}

@@ -41,9 +41,15 @@ def application() -> FastAPI:
     """Return the application of this process, its engine being loaded meanwhile."""
     from mullbed.usecases.warm_up import warm_up
     from mullbed.web.request_log import write_lines
+    from mullbed.web.warm_pages import warm_garden
 
     settings = handed_on()
     if settings.log:
         write_lines()
-    Thread(target=warm_up, name="warm up", daemon=True).start()
+
+    def warm() -> None:
+        warm_up()
+        warm_garden(settings)
+
+    Thread(target=warm, name="warm up", daemon=True).start()
     return build_app(settings)

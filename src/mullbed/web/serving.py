@@ -15,6 +15,7 @@ from mullbed.web.app import build_app
 from mullbed.web.request_log import LOGGER, write_lines
 from mullbed.web.served import hand_on
 from mullbed.web.settings import LOCAL_NAMES, Settings
+from mullbed.web.warm_pages import warm_garden
 
 HTTP_WARNING = (
     "Shared over http: pass phrases and notes cross the network in clear, so anyone on it could read them. For more "
@@ -93,7 +94,12 @@ def run_server(
     if several:
         hand_on(settings)
     else:
-        Thread(target=warm, name="warm up", daemon=True).start()  # the first look need not wait for the engine
+
+        def warmed() -> None:  # the first look need wait neither for the engine nor for what every look shares
+            warm()
+            warm_garden(settings)
+
+        Thread(target=warmed, name="warm up", daemon=True).start()
     uvicorn.run(
         "mullbed.web.served:application" if several else build_app(settings),
         factory=several,

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from datetime import datetime
 from functools import cache
 from importlib import import_module
 from threading import Thread
 
+from mullbed.errors import MullbedError
 from mullbed.web.reading import LANGUAGES
 from mullbed.web.rendering import environment
+from mullbed.web.settings import Settings
 
 ASKED_FIRST = (
     "mullbed.files.record_garden",
@@ -39,6 +43,19 @@ def warm_pages() -> None:
             translations(code)
     for name in ASKED_FIRST:
         import_module(name)
+
+
+def warm_garden(settings: Settings) -> None:
+    """Run the beds of a served garden once, so that the first look goes on from there; says nothing where it cannot."""
+    from mullbed.usecases.show_bed import show_bed
+    from mullbed.usecases.show_plan import season_ahead, show_plan
+
+    warm_pages()
+    day = settings.today or datetime.now().astimezone().date()
+    with suppress(MullbedError):  # a record without a garden, or with several of which none is named
+        season_ahead(settings.where, day)
+        for bed in show_plan(settings.where).beds:
+            show_bed(settings.where, bed, day)
 
 
 @cache
