@@ -22,6 +22,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "quick_nitrogen.toml": ("name",),
     "field_checks.toml": ("name", "steps", "spoils", "repeats", "note", "classes"),
     "lessons.toml": ("question",),
+    "trial_effects.toml": ("when",),
     "hazards.toml": ("word", "risk", "action"),
     "safety_rules.toml": ("says",),
 }

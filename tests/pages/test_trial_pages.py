@@ -47,6 +47,14 @@ def test_choosing_tells_what_so_many_pairs_would_show(client: TestClient):
     assert "worms" in ratio.casefold()
 
 
+def test_choosing_says_what_others_found_and_when_that_is_out_of_reach(client: TestClient):
+    slow = html.unescape(client.get("/trials/new", params={"measure": "organic_matter", "blocks": "4"}).text)
+    assert "Others found 8 % / 11 %: carbon after decades" in slow
+    assert "less than you would see" in slow
+    quick = html.unescape(client.get("/trials/new", params={"measure": "worms", "blocks": "16"}).text)
+    assert "number of worms" in quick and "less than you would see" not in quick
+
+
 def test_nothing_is_kept_of_a_choice_that_cannot_be(client: TestClient, record: Path):
     before = len(entries_of(record))
     for wrong in ({"way": ["layers as planned"]}, {"blocks": "1"}, {"measure": "shine"}, {"blocks": "x" * 500}):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mullbed.domain.field_check import FieldCheck
+from mullbed.domain.spread import Evidence
 from mullbed.domain.trial import Reading, Scale, TrialPlan, TrialResult
 
 
@@ -32,6 +33,19 @@ class TrialSize:
 
 
 @dataclass(frozen=True, slots=True)
+class ExpectedEffect:
+    """What others found for a measure."""
+
+    measure: str
+    low: float
+    high: float
+    """[fraction of the control]"""
+    when: str
+    source: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
 class TrialDesign:
     """A drawn plan and what it can show."""
 
@@ -43,6 +57,14 @@ class TrialDesign:
     warnings: tuple[str, ...]
     checks: tuple[FieldCheck, ...]
     """How the measures are read, where the table knows."""
+    expected: tuple[ExpectedEffect, ...] = ()
+    """What others found for the measure that decides."""
+
+    @property
+    def out_of_reach(self) -> bool:
+        """Whether the smallest difference that would be seen is larger than any that others found."""
+        seen = dict(self.detectable)[self.plan.primary.key]
+        return bool(self.expected) and all(max(abs(one.low), abs(one.high)) < seen for one in self.expected)
 
 
 @dataclass(frozen=True, slots=True)

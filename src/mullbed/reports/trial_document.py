@@ -48,6 +48,10 @@ def design_document(design: TrialDesign) -> dict[str, object]:
         "plots": [asdict(plot) for plot in plan.plots],
         "detectable": dict(design.detectable),
         "power": design.power,
+        "expected": [
+            {"low": one.low, "high": one.high, "when": one.when, "source": one.source, "evidence": one.evidence.value}
+            for one in design.expected
+        ],
         "warnings": list(design.warnings),
         "locked_on": plan.locked_on.isoformat() if plan.locked_on else None,
         "seal": plan.seal,

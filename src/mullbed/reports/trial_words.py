@@ -7,7 +7,7 @@ import math
 from mullbed.domain.trial import Contrast, Fairness, MeasureResult, Scale, TrialPlan, Verdict, Way
 from mullbed.domain.trial_answers import AnalysedTrial, TrialDesign, TrialSize
 from mullbed.language import marked, say
-from mullbed.reports.words import capital, chance_words, counted, day_words, listed, number
+from mullbed.reports.words import EVIDENCE_WORDS, capital, chance_words, counted, day_words, listed, number
 
 
 def percent(share: float) -> str:
@@ -85,11 +85,30 @@ def design_more(design: TrialDesign) -> list[str]:
         told.append(
             f"Beside it you would see: {listed(others)}. These are looked at second; they can't rescue the first."
         )
+    told += expected_words(design)
     told += list(design.warnings)
     if plan.locked_on is None:
         told.append("Not locked yet: lock it before the first reading.")
     else:
         told.append(f"Locked on {day_words(plan.locked_on, year=True)}, seal {plan.seal[:12]}.")
+    return told
+
+
+def expected_words(design: TrialDesign) -> list[str]:
+    """Return what others found for the measure that decides, and whether so many pairs could see it."""
+    told = []
+    for one in design.expected:
+        many = percent(one.low) if one.low == one.high else f"{percent(one.low)} / {percent(one.high)}"
+        told.append(
+            say(
+                "Others found {share}: {when} ({known}).",
+                share=many,
+                when=say(one.when),
+                known=say(EVIDENCE_WORDS[one.evidence]),
+            )
+        )
+    if design.out_of_reach:
+        told.append(say("That is less than you would see: take more pairs, or a measure that moves sooner."))
     return told
 
 

@@ -8,15 +8,17 @@ from datetime import date
 
 from mullbed.domain.field_check import FieldCheck
 from mullbed.domain.trial import Arrangement, Deviation, Fairness, Measure, Reading, Scale, Treatment, TrialPlan, Way
-from mullbed.domain.trial_answers import TrialDesign
+from mullbed.domain.trial_answers import ExpectedEffect, TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.trials.layout import warnings
 from mullbed.trials.plot_values import BASELINE
 from mullbed.trials.power import ALPHA, CORRELATION, detectable, power
 
 
-def told_design(plan: TrialPlan, checks: Mapping[str, FieldCheck]) -> TrialDesign:
-    """Return a plan with what it can show."""
+def told_design(
+    plan: TrialPlan, checks: Mapping[str, FieldCheck], expected: Iterable[ExpectedEffect] = ()
+) -> TrialDesign:
+    """Return a plan with what it can show, beside what others found for the measure that decides."""
     square = plan.arrangement is Arrangement.SQUARE
     treatments = len(plan.treatments)
 
@@ -42,9 +44,9 @@ def told_design(plan: TrialPlan, checks: Mapping[str, FieldCheck]) -> TrialDesig
         square=square,
     )
     seen = tuple((one.key, smallest(one.variation, one.scale)) for one in plan.measures)
-    return TrialDesign(
-        plan, seen, chance, warnings(plan), tuple(checks[one.key] for one in plan.measures if one.key in checks)
-    )
+    read = tuple(checks[one.key] for one in plan.measures if one.key in checks)
+    found = tuple(one for one in expected if one.measure == plan.primary.key)
+    return TrialDesign(plan, seen, chance, warnings(plan), read, found)
 
 
 def measure_of(check: FieldCheck, variation: float | None = None) -> Measure:

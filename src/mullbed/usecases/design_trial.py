@@ -13,6 +13,7 @@ from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.files.trial_file import read_trial, trial_text
 from mullbed.reference.field_checks import all_field_checks
+from mullbed.reference.trial_effects import all_trial_effects
 from mullbed.trials.design import told_design, with_deviation
 from mullbed.trials.layout import laid_out, locked, swapped
 
@@ -29,7 +30,7 @@ def design_trial(path: Path, *, seed: int | None = None) -> TrialDesign:
     plan, _ = read_trial(path, checks)
     if not plan.plots:
         plan = laid_out(plan if seed is None else replace(plan, seed=seed))
-    return told_design(plan, checks)
+    return told_design(plan, checks, all_trial_effects())
 
 
 def trial_file_text(plan: TrialPlan) -> str:
@@ -49,7 +50,7 @@ def lock_trial(path: Path, day: date) -> TrialDesign:
     plan, deviations = _drawn(path, checks)
     sealed = locked(plan, day)
     _written(path, trial_text(sealed, deviations))
-    return told_design(sealed, checks)
+    return told_design(sealed, checks, all_trial_effects())
 
 
 def swap_sides(path: Path) -> TrialDesign:
@@ -62,7 +63,7 @@ def swap_sides(path: Path) -> TrialDesign:
     """
     checks = all_field_checks()
     plan, _ = _drawn(path, checks)
-    return told_design(swapped(plan), checks)
+    return told_design(swapped(plan), checks, all_trial_effects())
 
 
 def note_deviation(path: Path, day: date, what: str, why: str) -> tuple[TrialPlan, tuple[Deviation, ...]]:

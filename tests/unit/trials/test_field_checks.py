@@ -18,6 +18,16 @@ from mullbed.trials.field_checks import (
 INCH = 0.0254
 
 
+def test_what_others_found_belongs_to_a_check_and_has_its_source():
+    from mullbed.reference.trial_effects import all_trial_effects, effects_on
+
+    found = all_trial_effects()
+    assert {one.measure for one in found} <= set(all_field_checks())
+    assert all(one.low <= one.high and one.when and one.source for one in found)
+    assert [one.high for one in effects_on("organic_matter")] == [0.11]  # published: 9 to 11 % over decades
+    assert effects_on("colour") == ()
+
+
 def test_an_inch_in_a_six_inch_bore_is_463_millilitres():
     assert ring_volume_litres(6.0 * INCH) == pytest.approx(0.463, abs=5e-4)  # derived from the cylinder
 

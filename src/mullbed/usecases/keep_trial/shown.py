@@ -16,6 +16,7 @@ from mullbed.errors import Fault, InputFault
 from mullbed.files.record_garden import GARDEN_KINDS, kept_garden
 from mullbed.files.trial_share import shared_text
 from mullbed.reference.field_checks import all_field_checks, find_field_check
+from mullbed.reference.trial_effects import all_trial_effects
 from mullbed.store.database import Transaction, open_record
 from mullbed.store.journal import entries
 from mullbed.store.which_garden import which_garden
@@ -64,7 +65,7 @@ def _shown(transaction: Transaction, garden: str, papers: Papers, *, outcome: bo
         papers.entry.id,
         papers.entry.day,
         papers.version,
-        told_design(plan, all_field_checks()),
+        told_design(plan, all_field_checks(), all_trial_effects()),
         papers.deviations,
         readings,
         analysed,
@@ -145,7 +146,7 @@ def plan_ahead(
         words={Way.OWN: own_words} if own_words.strip() else None,
         seasons=seasons,
     )
-    return told_design(laid_out(plan), all_field_checks())
+    return told_design(laid_out(plan), all_field_checks(), all_trial_effects())
 
 
 def other_sizes(plan: TrialPlan, numbers: Iterable[int]) -> tuple[tuple[int, float], ...]:

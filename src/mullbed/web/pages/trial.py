@@ -12,7 +12,14 @@ from mullbed.domain.kept_trial import KeptTrial
 from mullbed.language import say
 from mullbed.reports.trial_map import trial_map_svg
 from mullbed.reports.trial_picture import strips_svg
-from mullbed.reports.trial_words import design_answer, fairness_words, percent, verdict_heading, ways_explained
+from mullbed.reports.trial_words import (
+    design_answer,
+    expected_words,
+    fairness_words,
+    percent,
+    verdict_heading,
+    ways_explained,
+)
 from mullbed.reports.words import day_words, number
 from mullbed.usecases import keep_trial as trials
 from mullbed.web.forms import Sent
@@ -49,6 +56,7 @@ class TrialContext:
     more: str
     why: str
     warnings: tuple[str, ...]
+    expected: tuple[str, ...]
     fair: str
     second: tuple[str, ...]
     plots: tuple[PlotLine, ...]
@@ -157,6 +165,7 @@ def _context(asking: Visitor, kept: KeptTrial) -> TrialContext:
             worth=percent(plan.worthwhile),
             times=number(round(10.0 * design.power)),
         ),
+        expected=tuple(expected_words(design)),
         warnings=design.warnings,
         fair=say("Fair means here: {what}.", what=say(plan.fairness.value)) + " " + fairness_words(plan.fairness),
         second=tuple(f"{key.replace('_', ' ')}: {percent(seen)}" for key, seen in design.detectable[1:]),

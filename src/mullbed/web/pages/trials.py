@@ -14,7 +14,7 @@ from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import InputFault
 from mullbed.language import marked, say
 from mullbed.reports.names import bed_title
-from mullbed.reports.trial_words import design_answer, fairness_words, percent, way_words
+from mullbed.reports.trial_words import design_answer, expected_words, fairness_words, percent, way_words
 from mullbed.reports.words import number, short_day
 from mullbed.usecases import keep_trial as trials
 from mullbed.web.forms import Answers, Asked, Sent
@@ -79,6 +79,7 @@ class NewTrialContext:
     """Smallest difference that would be seen, as a number of per cent."""
     more: str
     why: str
+    expected: tuple[str, ...]
     faults: tuple[str, ...]
     name: str
     question: str
@@ -220,6 +221,7 @@ def _context(request: Request, asking: Visitor, answers: Answers, faults: tuple[
         )
         if design is not None
         else "",
+        expected=tuple(expected_words(design)) if design is not None else (),
         faults=tuple(told),
         name=answers.one("name"),
         question=answers.one("question"),
