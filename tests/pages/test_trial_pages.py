@@ -159,6 +159,8 @@ def test_readings_lead_to_a_verdict_with_a_lost_plot_and_its_data(client: TestCl
     assert told["measures"][0]["lost"] == [lost]
     assert client.get(f"{ADDRESS}/report.pdf").content.startswith(b"%PDF")
     assert "pair by pair" in client.get(f"{ADDRESS}/report.html").text
+    table = client.get(f"{ADDRESS}/readings.csv").text
+    assert f"{lost}," in table and ",lost,Bo," in table and "A,harvest,kg,2027,2027-06-09" in table
     kept = [one.facts for one in entries_of(record) if isinstance(one.facts, FieldChecked) and one.facts.plot]
     assert {one.operator for one in kept if one.check == "harvest"} == {"Bo"}
     assert [one.plot for one in kept if one.word == "lost"] == [lost]

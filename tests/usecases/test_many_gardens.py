@@ -134,6 +134,9 @@ def test_a_kept_trial_is_read_judged_passed_on_and_joined_from_the_command_line(
     code, out, _ = mullbed("trial", "kept", "Our beans", "--out", str(tmp_path / "ours.pdf"), "--json")
     assert code == 0 and json.loads(out)["measures"][0]["lost"] == ["P01"]
     assert (tmp_path / "ours.pdf").read_bytes().startswith(b"%PDF")
+    assert mullbed("trial", "kept", "Our beans", "--changed", "hoed pair 2")[0] == 2  # why is missing
+    code, out, _ = mullbed("trial", "kept", "Our beans", "--changed", "hoed pair 2", "--because", "a visitor", "--json")
+    assert json.loads(out)["deviations"][0]["why"] == "a visitor"
     ours = tmp_path / "ours.json"
     assert mullbed("trial", "pass-on", "Our beans", "--out", str(ours))[0] == 0
     own = ours.read_text(encoding="utf-8")

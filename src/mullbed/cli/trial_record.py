@@ -40,6 +40,10 @@ def keep(
 def kept(
     name: Annotated[str | None, typer.Argument(metavar="TRIAL", help="Which; leave it out to list them.")] = None,
     lock: Annotated[bool, typer.Option("--lock", help="Lock its plan first.")] = False,
+    changed: Annotated[
+        str, typer.Option("--changed", metavar="WORDS", help="Note what was done otherwise than locked.")
+    ] = "",
+    because: Annotated[str, typer.Option("--because", metavar="WORDS", help="Why it was; with --changed.")] = "",
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Write the report here: .html or .pdf.")
     ] = None,
@@ -52,7 +56,7 @@ def kept(
     """List kept trials, or show one with what came out."""
     from mullbed.reports.terminal_trial import analysis_text, design_text, trials_text
     from mullbed.reports.trial_document import analysis_document, design_document, trials_document
-    from mullbed.usecases.keep_trial import list_trials, lock_kept, show_trial, work_on_beds
+    from mullbed.usecases.keep_trial import list_trials, lock_kept, note_on_kept, show_trial, work_on_beds
 
     screen, place = Screen(as_json, plain), where(record, garden)
     if name is None:
@@ -61,6 +65,8 @@ def kept(
         return
     if lock:
         lock_kept(place, signature(by), name)
+    if changed or because:
+        note_on_kept(place, signature(by), name, changed, because)
     one = show_trial(place, name)
     outcome = one.outcome
     if outcome is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 from collections.abc import Sequence
 from datetime import date
 from importlib import resources
@@ -11,7 +12,7 @@ from pathlib import Path
 
 from mullbed.domain.bed import Bed
 from mullbed.domain.garden import UnitSystem
-from mullbed.domain.trial import Plot, TrialPlan
+from mullbed.domain.trial import Plot, Reading, TrialPlan
 from mullbed.domain.trial_answers import TrialDesign
 from mullbed.errors import Fault, InputFault
 from mullbed.reports import pigments
@@ -23,6 +24,7 @@ from mullbed.reports.trial_picture import layout_words, strips_svg
 from mullbed.reports.trial_words import fairness_words, ways_explained
 from mullbed.reports.words import day_words
 
+_FORMULA = ('"', "=", "+", "-", "@", "\t", "\r")
 LINES = {"paired strips": "pair", "randomised blocks": "block", "Latin square": "row"}
 
 
@@ -53,6 +55,30 @@ def plots_csv(plan: TrialPlan) -> str:
         for plot in plan.plots:
             writer.writerow([plot.code, measure.key, measure.unit, "", "", "", "", ""])
     return out.getvalue()
+
+
+def readings_csv(plan: TrialPlan, readings: Sequence[Reading]) -> str:
+    """Return every reading as it was made, with the way of its plot; what a spreadsheet would run stands in quotes."""
+    plots = {plot.code: plot for plot in plan.plots}
+    units = {one.key: one.unit for one in plan.measures}
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    heads = ("plot", "block", "place", "treatment", "measure", "unit", "season", "day", "value", "operator", "note")
+    writer.writerow(heads)
+    for one in readings:
+        plot = plots.get(one.plot)
+        lies = (plot.block, plot.position, plot.treatment) if plot is not None else ("", "", "")
+        value = "lost" if one.value is None else f"{one.value:.10g}"
+        day = one.day.isoformat() if one.day is not None else ""
+        season, operator, note = (_harmless(text) for text in (one.season, one.operator, one.note))
+        row = [one.plot, *lies, one.measure, units.get(one.measure, ""), season, day, value, operator, note]
+        writer.writerow(row)
+    return out.getvalue()
+
+
+def _harmless(text: str) -> str:
+    """Return a text that no spreadsheet takes for a formula."""
+    return json.dumps(text, ensure_ascii=False) if text.startswith(_FORMULA) else text
 
 
 def sheets_pdf(

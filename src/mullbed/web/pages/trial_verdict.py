@@ -78,6 +78,17 @@ def report_json(name: str, asking: Asking) -> Response:
     return Response(text, media_type="application/json", headers=_named("trial-report.json", inline=False))
 
 
+@router.get("/trial/{name}/readings.csv")
+def readings(name: str, asking: Asking) -> Response:
+    """Return every reading as it was made; for whoever may know the ways."""
+    from mullbed.reports.trial_folder import readings_csv
+
+    kept = trials.show_trial(asking.where, name, outcome=False)
+    headers = _named("readings.csv", inline=False)
+    table = readings_csv(kept.design.plan, kept.readings)
+    return Response(table, media_type="text/csv; charset=utf-8", headers=headers)
+
+
 def _sheet(request: Request, asking: Visitor, kept: KeptTrial, outcome: AnalysedTrial) -> Sheet:
     beds = [bed for bed in dict.fromkeys(plot.bed for plot in outcome.result.plan.plots) if bed]
     work = [one for one in trials.work_on_beds(asking.where, beds) if one.hours > 0.0 or one.harvested > 0.0]
