@@ -177,6 +177,8 @@ def test_pickings_of_several_days_add_up(open_page: Callable[..., TestClient]):
     told = later.get(f"{ADDRESS}/report.json").json()
     means = told["measures"][0]["contrasts"][0]
     assert 2.0 < means["control_mean"] < 3.2  # one and one to two: added, not averaged
+    read(later, {"P03": "lost"})
+    assert later.get(f"{ADDRESS}/report.json").json()["measures"][0]["lost"] == ["P03"]  # whatever was picked before
 
 
 def test_every_fault_of_a_sheet_is_told_at_once_and_nothing_is_kept(client: TestClient, record: Path):

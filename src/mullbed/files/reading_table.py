@@ -55,7 +55,8 @@ def read_readings(
             told_season = str(day.year) if day else "1"
         if not told_measure:
             faults.append(Fault(where, "no measure", "a column or --measure", "Say what was measured."))
-        found.append(Reading(cell("plot"), told_measure, told_season, value, cell("note"), cell("operator"), day))
+        note = "lost" if cell("value").casefold() == "lost" else cell("note")
+        found.append(Reading(cell("plot"), told_measure, told_season, value, note, cell("operator"), day))
     if faults:
         raise InputFault(faults[:60])
     return tuple(found)

@@ -18,7 +18,7 @@ _HELP = MappingProxyType(
         "slake": marked("Write each crumb's class 1 to 6, or its time as 20s, or what was left as 30%."),
         "structure": marked("Write the score, or the layers from the top as score@cm joined by +: 2@8+4@12."),
         "bulk_density": marked("Write grams dry over the ring's millilitres: 396/300. Or the density itself."),
-        "harvest": marked("Write kilograms. Every day's picking is added up."),
+        "harvest": marked("Write kilograms, all baskets of the day together. Every day's picking is added up."),
     }
 )
 

@@ -15,7 +15,9 @@ BASELINE = "baseline"
 """Name of the season of readings made before the first treatment."""
 ADDS_UP = frozenset({"harvest"})
 """Measures whose days add up within a season: every picking counts. Readings of one day, or without a day, are
-averaged."""
+averaged. A plot that is lost half-way is lost for the season: what was picked before is no season's harvest."""
+LOST = "lost"
+"""Note of a reading by which a plot is told to be lost, not only left out that day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,7 @@ def plot_values(plan: TrialPlan, measure: Measure, readings: Iterable[Reading]) 
     plots = {plot.code: plot for plot in plan.plots}
     samples: dict[tuple[str, str], dict[date | None, list[float]]] = defaultdict(lambda: defaultdict(list))
     named: set[tuple[str, str]] = set()
+    lost_whole: set[tuple[str, str]] = set()
     faults = []
     for reading in readings:
         if reading.measure != measure.key:
@@ -81,12 +84,16 @@ def plot_values(plan: TrialPlan, measure: Measure, readings: Iterable[Reading]) 
             continue
         named.add((reading.plot, reading.season))
         if reading.value is None:
+            if measure.key in ADDS_UP and reading.note == LOST:
+                lost_whole.add((reading.plot, reading.season))
             continue
         if not math.isfinite(reading.value) or (measure.scale is Scale.LOG and reading.value < 0.0):
             allowed = "a number of zero or more" if measure.scale is Scale.LOG else "a number"
             faults.append(Fault(place, f"{reading.value}", allowed, "Leave it empty if the plot was lost."))
             continue
         samples[reading.plot, reading.season][reading.day].append(reading.value)
+    for key in lost_whole:
+        samples.pop(key, None)
     if not samples and not faults:
         faults.append(Fault(f"readings of {measure.key}", "none", "one a plot", "Add them, or drop the measure."))
     if faults:

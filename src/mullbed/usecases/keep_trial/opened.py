@@ -64,7 +64,6 @@ def readings_in(checks: Iterable[Entry], ids: frozenset[str]) -> tuple[Reading, 
             continue
         season = facts.season or str(one.day.year)
         values: tuple[float | None, ...] = facts.readings or (None,)
-        found += [
-            Reading(facts.plot, facts.check, season, value, facts.words, facts.operator, one.day) for value in values
-        ]
+        note = facts.words if facts.readings else LOST
+        found += [Reading(facts.plot, facts.check, season, value, note, facts.operator, one.day) for value in values]
     return tuple(found)
