@@ -12,6 +12,7 @@ from mullbed.domain.kept_trial import WorkOnBed
 from mullbed.domain.trial import Contrast, MeasureResult, TrialPlan
 from mullbed.domain.trial_answers import AnalysedTrial
 from mullbed.reports import pigments
+from mullbed.reports.ground_words import unit_words
 from mullbed.reports.report_style import STYLE
 from mullbed.reports.report_tables import table
 from mullbed.reports.trial_pairs import pairs_chart, pairs_legend, pairs_sentence, raw_rows
@@ -27,6 +28,7 @@ from mullbed.reports.trial_words import (
 )
 from mullbed.reports.words import number
 
+_STYLE = "figure{margin:0 0 14px}section svg{width:100%;max-width:560px}"
 _WIDTH = 360.0
 _LEFT = 14.0
 
@@ -40,7 +42,7 @@ def trial_page(analysed: AnalysedTrial, work: Sequence[WorkOnBed] = ()) -> str:
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width,initial-scale=1">'
-        f"<title>{escape(plan.name)}</title><style>{STYLE}</style></head><body>"
+        f"<title>{escape(plan.name)}</title><style>{STYLE}{_STYLE}</style></head><body>"
         f'<header><p class="top"><span>{escape(plan.name)}</span><span>{escape(plan.arrangement.value)}, '
         f"{plan.blocks} times</span></p><h1>{escape(heading)}</h1><p>{escape(plan.question)}</p>{honest}</header>"
         f"<main>{measures}{_work(work)}{_layout(plan)}{_method(analysed)}</main></body></html>\n"
@@ -69,10 +71,12 @@ def _measure(analysed: AnalysedTrial, result: MeasureResult) -> str:
     """Return one measure: picture, sentences, table."""
     plan = analysed.result.plan
     rank = "It decides." if result.primary else "Looked at second."
+    unit = unit_words(result.measure.unit)
+    measured = f" Measured in {escape(unit)}." if unit else " Counted."
     sentences = "".join(f"<p>{escape(sentence)}</p>" for sentence in result_more(analysed, result))
     return (
         f"<section><h2>{escape(result.measure.key.capitalize())}: {escape(result.verdict.value)}</h2>"
-        f'<p class="quiet">{escape(rank)} Measured in {escape(result.measure.unit)}.</p>'
+        f'<p class="quiet">{escape(rank)}{measured}</p>'
         f"{interval_chart(plan, result)}{sentences}{_pairs(plan, result)}{_table(plan, result)}{_data(plan, result)}</section>"
     )
 
@@ -153,7 +157,7 @@ def _pairs(plan: TrialPlan, result: MeasureResult) -> str:
 
 def _data(plan: TrialPlan, result: MeasureResult) -> str:
     """Return what the analysis rests on, plot by plot."""
-    heads = ("Plot", "Season", "Block", "Way", f"Value, {result.measure.unit}")
+    heads = ("Plot", "Season", "Block", "Way", ", ".join(filter(None, ("Value", unit_words(result.measure.unit)))))
     rows = [[escape(cell) for cell in row] for row in raw_rows(plan, result)]
     inner = table("", heads, rows)
     return f"<details><summary>The data behind it</summary><div class='scroll' tabindex='0' role='region' aria-label='The data behind it'>{inner}</div></details>"
@@ -163,6 +167,7 @@ def _table(plan: TrialPlan, result: MeasureResult) -> str:
     """Return means and tests as a table."""
     names = {one.code: one.name for one in plan.treatments}
     first = result.contrasts[0]
+    mean = escape(", ".join(filter(None, ("Mean", unit_words(result.measure.unit)))))
     rows = [
         f"<tr><th scope='row'>{escape(names[first.control])} (control)</th><td class='num'>{number(first.control_mean)}</td><td></td><td></td></tr>"
     ]
@@ -173,7 +178,7 @@ def _table(plan: TrialPlan, result: MeasureResult) -> str:
         )
     return (
         "<details><summary>All values as a table</summary><div class='scroll' tabindex='0'><table class='stack'><thead><tr><th>Way</th>"
-        f"<th>Mean, {escape(result.measure.unit)}</th><th>Difference</th><th>Chance of so much by luck</th></tr></thead>"
+        f"<th>{mean}</th><th>Difference</th><th>Chance of so much by luck</th></tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table></div></details>"
     )
 
