@@ -72,7 +72,7 @@ def _measure(analysed: AnalysedTrial, result: MeasureResult) -> str:
     plan = analysed.result.plan
     rank = "It decides." if result.primary else "Looked at second."
     unit = unit_words(result.measure.unit)
-    measured = f" Measured in {escape(unit)}." if unit else " Counted."
+    measured = f" Measured in {escape(unit)}." if unit else ""
     sentences = "".join(f"<p>{escape(sentence)}</p>" for sentence in result_more(analysed, result))
     return (
         f"<section><h2>{escape(result.measure.key.capitalize())}: {escape(result.verdict.value)}</h2>"
