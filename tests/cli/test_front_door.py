@@ -46,8 +46,8 @@ GROUPS = {
     "garden": ("new", "write", "hand-over", "take-in", "next-year"),
     "log": (
         "layer", "water", "drawn-back", "irrigation", "fed", "dug-in", "seen", "note", "photo", "weighed", "sown",
-        "harvest", "weather", "missed", "away", "batch", "decide", "test", "test-read", "soil-test", "hours", "cost", "incident",
-        "take-back", "list", "check", "laboratory",
+        "harvest", "weather", "soil-test", "hours", "cost", "incident", "take-back", "list", "missed", "away", "batch",
+        "decide", "test", "test-read", "check", "laboratory",
     ),
 }  # fmt: skip
 HEAVY = ("numba", "llvmlite", "numpy", "scipy", "highspy", "typst", "segno", "icalendar", "rich")
@@ -174,16 +174,22 @@ def test_commands_that_only_show_tables_import_nothing_heavy(words: list[str]) -
     assert not imported & set(HEAVY)
 
 
-@pytest.mark.parametrize(("words", "most"), [(["--help"], 0.3), (["residues"], 0.5)])
-def test_the_start_is_fast(words: list[str], most: float) -> None:
-    """Least processor time of five whole processes: what a quiet machine needs, whatever else runs here."""
+def processor_time(*command: str) -> float:
+    """Return the least processor time of five whole processes. [s]"""
     took = []
     for _ in range(5):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        subprocess.run([sys.executable, "-m", "mullbed", *words], capture_output=True, check=True)
+        subprocess.run([sys.executable, *command], capture_output=True, check=True)
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
         took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    assert min(took) < most
+    return min(took)
+
+
+def test_the_start_takes_little_beside_what_reads_the_command_line() -> None:
+    """Ratios in one run, so that a busy machine changes little; measured 2.4 and 3.3, numba alone would be 10 more."""
+    typer = processor_time("-c", "import typer.main")
+    assert processor_time("-m", "mullbed", "--help") < 4.0 * typer
+    assert processor_time("-m", "mullbed", "residues") < 6.0 * typer
 
 
 def test_a_reader_that_leaves_early_is_no_error() -> None:

@@ -14,7 +14,6 @@ from mullbed.cli.screen import JsonOption, PlainOption, Screen, UnitsOption
 from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
 from mullbed.domain.bed import Irrigation
 from mullbed.domain.garden import UnitSystem
-from mullbed.domain.record_batches import Answer, Decision, TestVerdict
 from mullbed.domain.record_seen import RainExpected
 
 if TYPE_CHECKING:
@@ -30,7 +29,6 @@ log = typer.Typer(
 )
 
 BedArgument = Annotated[str, typer.Argument(metavar="BED", help="The bed: its name, or words only it has.")]
-BatchArgument = Annotated[str, typer.Argument(metavar="BATCH", help="The batch: its name, or words only it has.")]
 CropArgument = Annotated[str, typer.Argument(metavar="CROP", help="The crop; `mullbed crops` lists them.")]
 CorrectsOption = Annotated[
     str | None,
@@ -56,7 +54,7 @@ def _shared(
     """Options every line shares; their form is taken from here."""
 
 
-def _line(keep: Callable[..., Callable[[Line], Kept]]) -> Callable[..., None]:
+def line_command(keep: Callable[..., Callable[[Line], Kept]]) -> Callable[..., None]:
     """Turn a function of a line's own words into a command that also takes what every line shares."""
     shared = list(inspect.signature(_shared).parameters.values())
     own = list(inspect.signature(keep).parameters.values())
@@ -96,7 +94,7 @@ def _own_types(keep: Callable[..., object]) -> dict[str, Any]:
 
 
 @log.command()
-@_line
+@line_command
 def layer(
     bed: BedArgument,
     lifts: Annotated[
@@ -123,7 +121,7 @@ def layer(
 
 
 @log.command()
-@_line
+@line_command
 def water(
     bed: BedArgument, amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="2 cans, 18 L or 5 mm.")]
 ) -> Callable[[Line], Kept]:
@@ -134,7 +132,7 @@ def water(
 
 
 @log.command("drawn-back")
-@_line
+@line_command
 def drawn_back(
     bed: BedArgument,
     share: Annotated[
@@ -149,7 +147,7 @@ def drawn_back(
 
 
 @log.command()
-@_line
+@line_command
 def irrigation(
     bed: BedArgument,
     way: Annotated[Irrigation, typer.Argument(metavar="WAY", help="none, by hand or drip.")],
@@ -165,7 +163,7 @@ def irrigation(
 
 
 @log.command()
-@_line
+@line_command
 def fed(
     bed: BedArgument,
     name: Annotated[str, typer.Argument(metavar="NAME", help="What it was: garden compost, horn meal ...")],
@@ -184,7 +182,7 @@ def fed(
 
 
 @log.command("dug-in")
-@_line
+@line_command
 def dug_in(
     bed: BedArgument, depth: Annotated[str, typer.Argument(metavar="DEPTH", help="How deep: 10 cm or 4 in.")]
 ) -> Callable[[Line], Kept]:
@@ -195,7 +193,7 @@ def dug_in(
 
 
 @log.command()
-@_line
+@line_command
 def seen(
     bed: BedArgument,
     what: Annotated[
@@ -213,7 +211,7 @@ def seen(
 
 
 @log.command()
-@_line
+@line_command
 def note(
     text: Annotated[str, typer.Argument(metavar="TEXT", help="In your own words.")],
     bed: Annotated[str | None, typer.Option("--bed", metavar="BED", help="The bed it is about.")] = None,
@@ -225,7 +223,7 @@ def note(
 
 
 @log.command()
-@_line
+@line_command
 def photo(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The picture: JPEG, PNG, GIF, WebP or HEIC.")],
     bed: Annotated[str | None, typer.Option("--bed", metavar="BED", help="The bed it shows.")] = None,
@@ -238,7 +236,7 @@ def photo(
 
 
 @log.command()
-@_line
+@line_command
 def weighed(
     text: Annotated[
         str,
@@ -256,7 +254,7 @@ def weighed(
 
 
 @log.command()
-@_line
+@line_command
 def sown(
     bed: BedArgument,
     crop: CropArgument,
@@ -282,7 +280,7 @@ def sown(
 
 
 @log.command()
-@_line
+@line_command
 def harvest(
     bed: BedArgument,
     crop: CropArgument,
@@ -299,7 +297,7 @@ def harvest(
 
 
 @log.command()
-@_line
+@line_command
 def weather(
     rain: Annotated[
         str | None, typer.Option("--rain", metavar="DEPTH", help="The rain gauge: 12, 12 mm or 0.5 in.")
@@ -321,99 +319,8 @@ def weather(
     return lambda line: log_weather(line, rain=rain, low=low, high=high, expected=expected)
 
 
-@log.command()
-@_line
-def missed(
-    supply: Annotated[str, typer.Argument(metavar="SUPPLY", help="The expected supply, by its name.")],
-) -> Callable[[Line], Kept]:
-    """Write down that something expected did not come."""
-    from mullbed.usecases.log_line import log_missed
-
-    return lambda line: log_missed(line, supply)
-
-
-@log.command()
-@_line
-def away(
-    days: Annotated[str, typer.Argument(metavar="DAYS", help="First and last day: 2027-08-09..2027-08-22.")],
-) -> Callable[[Line], Kept]:
-    """Write down that nobody will be there from one day to another."""
-    from mullbed.cli.wishes import span_typed
-    from mullbed.usecases.log_line import log_away
-
-    first, last = span_typed("days", days)
-    return lambda line: log_away(line, first, last)
-
-
-@log.command()
-@_line
-def batch(
-    text: Annotated[str, typer.Argument(metavar="BATCH", help='What came in: "hay: 3 bales", "dry leaves: 12 bags".')],
-    name: Annotated[
-        str | None,
-        typer.Option("--name", metavar="NAME", help="What to call it; the name of an expected supply stands for it."),
-    ] = None,
-    origin: Annotated[str, typer.Option("--from", metavar="WHO", help="Where it comes from.")] = "",
-    sprayed: Annotated[Answer, typer.Option("--sprayed", help="Sprayed against weeds?")] = Answer.NOT_KNOWN,
-    seeded: Annotated[Answer, typer.Option("--seeded", help="Ripe seed or running roots in it?")] = Answer.NOT_KNOWN,
-    diseased: Annotated[Answer, typer.Option("--diseased", help="Sick plants in it?")] = Answer.NOT_KNOWN,
-    on_soil: Annotated[Answer, typer.Option("--on-soil", help="Stored on bare soil?")] = Answer.NOT_KNOWN,
-    decision: Annotated[
-        Decision | None, typer.Option("--decide", help="What becomes of it; without it, the answers decide.")
-    ] = None,
-    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why it was decided so.")] = "",
-) -> Callable[[Line], Kept]:
-    """Write down a batch that was offered, with its intake check."""
-    from mullbed.usecases.log_line import log_batch
-
-    return lambda line: log_batch(
-        line, text, name=name, origin=origin, sprayed=sprayed, seeded=seeded, diseased=diseased, on_soil=on_soil,
-        decision=decision, because=because,
-    )  # fmt: skip
-
-
-@log.command()
-@_line
-def decide(
-    batch_name: BatchArgument,
-    decision: Annotated[Decision, typer.Argument(metavar="DECISION", help="keep, hold and test, or send back.")],
-    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")],
-) -> Callable[[Line], Kept]:
-    """Write down what becomes of a batch."""
-    from mullbed.usecases.log_line import log_decision
-
-    return lambda line: log_decision(line, batch_name, decision, because)
-
-
-@log.command()
-@_line
-def test(
-    batch_name: BatchArgument,
-    pots: Annotated[int, typer.Option("--pots", min=1, help="Pots with the batch in them.")] = 3,
-    control_pots: Annotated[int, typer.Option("--clean-pots", min=1, help="Pots without it.")] = 3,
-    beans: Annotated[int, typer.Option("--beans", min=1, help="Beans in each pot.")] = 3,
-) -> Callable[[Line], Kept]:
-    """Write down that a bean test was sown; its reading days are told."""
-    from mullbed.usecases.log_line import log_test_set_up
-
-    return lambda line: log_test_set_up(line, batch_name, pots=pots, control_pots=control_pots, beans=beans)
-
-
-@log.command("test-read")
-@_line
-def test_read(
-    batch_name: BatchArgument,
-    verdict: Annotated[TestVerdict, typer.Argument(metavar="VERDICT", help="clear, harmed or unclear.")],
-    last: Annotated[bool, typer.Option("--last/--more", help="The last reading, or more to come.")] = True,
-) -> Callable[[Line], Kept]:
-    """Write down what a bean test says; a clear one frees the batch."""
-    from mullbed.usecases.log_line import log_test_read
-
-    return lambda line: log_test_read(line, batch_name, verdict, last=last)
-
-
 @log.command("soil-test")
-@_line
+@line_command
 def soil_test(
     bed: BedArgument,
     organic_matter: Annotated[
@@ -438,7 +345,7 @@ def soil_test(
 
 
 @log.command()
-@_line
+@line_command
 def hours(
     job: Annotated[str, typer.Argument(metavar="JOB", help="What was done.")],
     minutes: Annotated[float, typer.Argument(metavar="MINUTES", min=0.0, help="Of all people together.")],
@@ -452,7 +359,7 @@ def hours(
 
 
 @log.command()
-@_line
+@line_command
 def cost(
     what: Annotated[str, typer.Argument(metavar="WHAT", help="What it was for.")],
     amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="12.50; below zero for income.")],
@@ -465,7 +372,7 @@ def cost(
 
 
 @log.command()
-@_line
+@line_command
 def incident(
     what: Annotated[str, typer.Argument(metavar="WHAT", help="injury, vermin, fire, illness ...")],
     text: Annotated[str, typer.Argument(metavar="TEXT", help="What happened.")],
@@ -481,7 +388,7 @@ def incident(
 
 
 @log.command("take-back")
-@_line
+@line_command
 def take_back(
     entry: Annotated[str, typer.Argument(metavar="ID", help="Id of the line, its last letters, or: last.")],
 ) -> Callable[[Line], Kept]:

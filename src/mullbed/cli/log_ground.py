@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from mullbed.cli.log import BedArgument, CorrectsOption, WordsOption, log
+from mullbed.cli.log import BedArgument, CorrectsOption, WordsOption
+from mullbed.cli.log_came_in import log
 from mullbed.cli.screen import JsonOption, PlainOption, Screen
 from mullbed.cli.signing import AuthorOption, DayOption, RecordOption, WhichOption, day_typed, signature, where
 
