@@ -186,7 +186,7 @@ def processor_time(*command: str) -> float:
 
 
 def test_the_start_takes_little_beside_what_reads_the_command_line() -> None:
-    """Ratios in one run, so that a busy machine changes little; measured 2.4 and 3.3, numba alone would be 10 more."""
+    """Ratios in one run, so that a busy machine changes little; measured 2.4 and 3.3."""
     typer = processor_time("-c", "import typer.main")
     assert processor_time("-m", "mullbed", "--help") < 4.0 * typer
     assert processor_time("-m", "mullbed", "residues") < 6.0 * typer
