@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import html
+import json
 import re
 from collections.abc import Callable
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -176,3 +179,14 @@ def test_numbers_have_the_readers_decimal_sign_and_fields_take_it_back(client: T
         assert (number(2.34), millimetres_words(21.0, UnitSystem.METRIC)) == ("2,3", "2,1 cm")
         assert number(-0.25) == "−0,25" and number(1234.0) == "1200"
     assert number(2.34) == "2.3"
+
+
+def test_the_app_at_the_bed_finds_its_words_in_the_page(client: TestClient):
+    from mullbed.web.field_words import FIELD_WORDS
+
+    script = Path(str(files("mullbed.web").joinpath("static/field.js"))).read_text(encoding="utf-8")
+    used = set(re.findall(r'\btold\("([^"]+)"', script)) | {"one", "many"}
+    assert used == set(FIELD_WORDS)
+    told = client.get("/", headers={"accept-language": "es"}).text
+    words = json.loads(html.unescape(re.findall(r'id="words" content="([^"]+)"', told)[0]))
+    assert set(words) == used and words["no signal"] == "Sin cobertura"

@@ -4,7 +4,7 @@
   const DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ";
   const reader = document.documentElement.dataset.reader || "";
   const signal = document.getElementById("signal");
-  const words = JSON.parse((document.getElementById("words") || { textContent: "{}" }).textContent);
+  const words = JSON.parse((document.getElementById("words") || { content: "{}" }).content);
   const decimal = document.documentElement.dataset.decimal || ".";
   const PATIENCE = 12000; // a page that takes longer counts as no signal [ms]
 
