@@ -153,7 +153,8 @@ def test_before_and_after_shows_photographs_and_what_was_read_twice(client: Test
     log_check(Line(where, signed("Ada"), date(2026, 5, 3)), "worms", ["4", "5", "3"], bed="Garlic Bed")
     log_check(Line(where, signed("Bo"), date(2027, 5, 1)), "worms", ["9", "8", "10"], bed="Garlic Bed")
     page = html.unescape(client.get("/teach/before-after", params=BED).text)
-    assert "4 at first, 9 now" in page
+    assert "Garlic Bed, then and now: 1 thing was read twice" in page
+    assert "9, 1 May 2027" in page
     assert "another operator" in page and "+125%" in page
     assert "Both from one place: the gate." in page
     sources = [part.split('"')[0] for part in page.split('src="/teach/photo/')[1:]]

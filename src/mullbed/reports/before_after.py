@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from mullbed.domain.before_after import BeforeAfter, KeptPhoto, ReadTwice
-from mullbed.language import say
+from mullbed.language import say, say_many
 from mullbed.reports.amounts import mass_words
 from mullbed.reports.ground_words import unit_words
 from mullbed.reports.names import bed_title
@@ -54,14 +54,14 @@ def before_after_sheet(shown: BeforeAfter, made_on: date) -> Sheet:
 
 
 def _heading(shown: BeforeAfter) -> str:
+    """Return a heading that picks no change out: the largest of several would be the luckiest."""
     if not shown.read:
         return say("{bed}: too early to show a change", bed=bed_title(shown.bed))
-    one = max(shown.read, key=lambda row: abs(row.last - row.first) / (abs(row.first) or 1.0))
-    return say(
-        "{what}: {first} at first, {last} now",
-        what=say(one.name).split(",")[0],
-        first=number(one.first),
-        last=number(one.last),
+    return say_many(
+        "{bed}, then and now: {count} thing was read twice",
+        "{bed}, then and now: {count} things were read twice",
+        len(shown.read),
+        bed=bed_title(shown.bed),
     )
 
 
