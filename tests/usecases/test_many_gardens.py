@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from importlib.resources import files
 from pathlib import Path
 
+import jsonschema
 import numpy as np
 import pytest
 
@@ -20,6 +21,7 @@ from mullbed.usecases.create_garden import create_garden
 from mullbed.usecases.join_trials import join_trials
 from mullbed.usecases.log_line import Line, log_hours
 
+SCHEMA = Path(__file__).resolve().parents[2] / "docs" / "reference" / "trial.schema.json"
 WAYS = ("layers as planned", "bare with the same nitrogen")
 
 
@@ -141,6 +143,9 @@ def test_a_kept_trial_is_read_judged_passed_on_and_joined_from_the_command_line(
     assert mullbed("trial", "pass-on", "Our beans", "--out", str(ours))[0] == 0
     own = ours.read_text(encoding="utf-8")
     rest = [other_garden(tmp_path, own, k, 2.0 + 0.1 * k, 2.8 + 0.11 * k) for k in range(5)]
+    schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
+    for words in (("kept", "Our beans"), ("join", str(ours), *map(str, rest))):
+        jsonschema.validate(json.loads(mullbed("trial", *words, "--json")[1]), schema)
     code, out, _ = mullbed("trial", "join", str(ours), *map(str, rest), "--out", str(tmp_path / "many.html"))
     assert code == 0 and out.startswith("Six gardens joined, each as one block")
     assert "Hours and kilograms" in (tmp_path / "many.html").read_text(encoding="utf-8")

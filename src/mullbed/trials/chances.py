@@ -126,4 +126,6 @@ def belief(difference: float, error: float, degrees: float, scale: float, worthw
     area = 0.5 * (density[1:] + density[:-1]) * np.diff(grid)
     middle = 0.5 * (grid[1:] + grid[:-1])
     whole = area.sum()
-    return float(area[middle > 0.0].sum() / whole), float(area[middle > worthwhile].sum() / whole)
+    above = (float(area[middle > least].sum() / whole) for least in (0.0, worthwhile))
+    positive, worth = (min(1.0, max(0.0, one)) for one in above)  # sums may pass one by a rounding
+    return positive, worth
