@@ -15,7 +15,7 @@ def ground(
         str | None, typer.Argument(metavar="CHECK", help="Which check; leave it out to see them all.")
     ] = None,
     values: Annotated[
-        list[float] | None, typer.Argument(metavar="VALUES", help="What was read, one number a repeat.")
+        list[str] | None, typer.Argument(metavar="VALUES", help='What was read, one a repeat: 9, 3:20, "few drops".')
     ] = None,
     bore: Annotated[
         str | None,
@@ -41,12 +41,13 @@ def ground(
     mullbed ground worms 6 9 12
     mullbed ground infiltration --bore "6 in" 180 240 200
     mullbed ground nitrate --strip nitrate 50 60
+    mullbed ground layer_moisture "few drops" crackles
     mullbed ground jar --column "12 cm" --warmth 18
     mullbed ground ring --bore "6 in"
     """
     from mullbed.reports.terminal_trial import checks_text, scored_text
     from mullbed.reports.trial_document import checks_document, scored_document
-    from mullbed.usecases.score_check import list_field_checks, score_check, score_ring, score_strips
+    from mullbed.usecases.score_check import list_field_checks, score_typed
 
     screen = Screen(as_json, plain)
     if check is None:
@@ -55,21 +56,13 @@ def ground(
         return
     read = values or []
     key = check.strip().casefold()
-    if key in ("jar", "ring"):
+    if key == "ring" or (key == "jar" and not read):
         _beforehand(key, screen, column, warmth, bore)
         return
-    if key == "infiltration" and bore is not None:
-        from mullbed.units import Kind, parse_as
+    from mullbed.units import Kind, parse_as
 
-        scored = score_ring(parse_as(bore, Kind.LENGTH), read)
-    elif key == "nitrate":
-        if strip is None:
-            raise InputFault(
-                [Fault("--strip", "left out", "nitrate or nitrate-N", "It is printed on the tube; a factor of four.")]
-            )
-        scored = score_strips(read, strip)
-    else:
-        scored = score_check(check, read)
+    width = parse_as(bore, Kind.LENGTH, "--bore") if bore is not None else None
+    scored = score_typed(check, read, bore=width, reads=strip or "")
     screen.show(lambda style: scored_text(scored, style), lambda: scored_document(scored))
 
 

@@ -6,6 +6,7 @@ from mullbed.domain.field_check import FieldCheck, ScoredCheck
 from mullbed.domain.kept_trial import KeptTrial
 from mullbed.domain.trial import MeasureResult, TrialPlan
 from mullbed.domain.trial_answers import AnalysedTrial, TrialDesign, TrialSize
+from mullbed.reports.ground_words import unit_words
 from mullbed.reports.terminal_style import Style, columns, paragraph
 from mullbed.reports.trial_words import (
     design_answer,
@@ -72,7 +73,8 @@ def analysis_text(analysed: AnalysedTrial, style: Style) -> str:
 def _measure_lines(analysed: AnalysedTrial, result: MeasureResult, style: Style) -> list[str]:
     """Return one measure: means, contrast, sentences, numbers for a statistician."""
     rank = "decides" if result.primary else "looked at second"
-    lines = [style.bold(f"{result.measure.key} [{result.measure.unit}], {rank}: {result.verdict.value}")]
+    unit = f" [{unit_words(result.measure.unit)}]" if unit_words(result.measure.unit) else ""
+    lines = [style.bold(f"{result.measure.key}{unit}, {rank}: {result.verdict.value}")]
     means: list[tuple[str, ...]] = []
     names = {one.code: one.name for one in analysed.result.plan.treatments}
     first = result.contrasts[0]
@@ -114,7 +116,7 @@ def checks_text(checks: tuple[FieldCheck, ...], style: Style) -> str:
     rows: list[tuple[str, ...]] = [("check", "unit", "plots alike differ by", "what it is")]
     for check in checks:
         spread = f"{percent(check.variation_low)} to {percent(check.variation_high)}"
-        rows.append((check.key, check.unit, spread, f"{check.name}; {check.repeats}"))
+        rows.append((check.key, unit_words(check.unit), spread, f"{check.name}; {check.repeats}"))
     lines += columns(rows)
     lines += paragraph("The differences between plots are from memory: your own repeats are better.")
     return style.finished(lines)
@@ -124,7 +126,7 @@ def scored_text(scored: ScoredCheck, style: Style) -> str:
     """Return one scored check: the number, its range, its class, what spoils it."""
     check = scored.check
     lines = [
-        style.bold(f"{check.name}: {number(scored.value)} {check.unit}")
+        style.bold(f"{check.name}: {number(scored.value)} {unit_words(check.unit)}".rstrip())
         + f" ({number(scored.low)} to {number(scored.high)}, 8 in 10)"
     ]
     if scored.classes:

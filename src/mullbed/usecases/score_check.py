@@ -6,13 +6,9 @@ from collections.abc import Sequence
 
 from mullbed.domain.field_check import FieldCheck, ScoredCheck
 from mullbed.reference.field_checks import all_field_checks, find_field_check
-from mullbed.trials.field_checks import (
-    infiltration_inch_per_hour,
-    jar_reading_seconds,
-    nitrate_nitrogen,
-    ring_volume_litres,
-    scored,
-)
+from mullbed.trials.field_checks import jar_reading_seconds, ring_volume_litres, scored
+from mullbed.trials.ground_readings import ground_reading
+from mullbed.units import parse_number
 
 
 def list_field_checks() -> tuple[FieldCheck, ...]:
@@ -25,17 +21,15 @@ def score_check(name: str, values: Sequence[float]) -> ScoredCheck:
     return scored(find_field_check(name), values)
 
 
-def score_ring(bore_m: float, seconds: Sequence[float]) -> ScoredCheck:
-    """Return the intake of rings of one bore, one inch of water each; raises InputFault."""
-    inch = ring_volume_litres(bore_m)
-    return scored(
-        find_field_check("infiltration"), [infiltration_inch_per_hour(time, inch, bore_m) for time in seconds]
-    )
+def score_typed(name: str, typed: Sequence[str], *, bore: float | None = None, reads: str = "") -> ScoredCheck:
+    """Return a check scored from what was typed, in the ways each check is typed; raises NotFound or InputFault.
 
-
-def score_strips(readings: Sequence[float], reads: str) -> ScoredCheck:
-    """Return nitrate strips as nitrate-N; raises InputFault unless it is said what the strip reads."""
-    return scored(find_field_check("nitrate"), [nitrate_nitrogen(one, reads) for one in readings])
+    Rates of infiltration may be given instead of times where no bore is told.
+    """
+    check = find_field_check(name)
+    if check.key == "infiltration" and bore is None:
+        return scored(check, [parse_number(one, check.name) for one in typed])
+    return scored(check, ground_reading(check, typed, bore_m=bore, reads=reads).readings)
 
 
 def jar_times(column_m: float, temperature: float) -> tuple[float, float]:
