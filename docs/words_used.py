@@ -28,13 +28,26 @@ TABLES: dict[str, tuple[str, ...]] = {
 }
 """Columns of tables that pages tell as they stand."""
 
+FAULTS_IN = (
+    "web/**/*.py",
+    "domain/pass_phrase.py",
+    "units.py",
+    "usecases/create_garden.py",
+    "usecases/invite_person.py",
+    "usecases/list_in_hand.py",
+    "usecases/log_line/*.py",
+    "usecases/preview_layer.py",
+    "usecases/share_look.py",
+)
+"""Where faults are told that a page shows; those told elsewhere stay in English, marked so."""
+
 Found = dict[tuple[str, str], Message]
 
 
 def used() -> Found:
     """Return every message by what it is about and its words, in the order it was found."""
     found: Found = {}
-    for message in (*_in_templates(), *_in_source(), *_in_tables(), *_names(), *_forms()):
+    for message in (*_in_templates(), *_in_source(), *_in_faults(), *_in_tables(), *_names(), *_forms()):
         found.setdefault((message.about, message.words), message)
         if message.many and not found[message.about, message.words].many:
             found[message.about, message.words] = message
@@ -67,6 +80,22 @@ def _in_source() -> Iterator[Message]:
                     words = [one.value for one in node.args if isinstance(one, ast.Constant)]
                     told = {one.arg: one.value.value for one in node.keywords if isinstance(one.value, ast.Constant)}
                     yield from _message(SAID[node.func.id], words, told.get("about", ""))
+
+
+def _in_faults() -> Iterator[Message]:
+    """Whole words of faults; what is put together of a case stays in English."""
+    for pattern in FAULTS_IN:
+        for file in sorted(SOURCE.glob(pattern)):
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+                if (
+                    isinstance(node, ast.Call)
+                    and isinstance(node.func, ast.Name)
+                    and node.func.id in ("Fault", "_refuse")
+                ):
+                    for one in node.args:
+                        words = one.value if isinstance(one, ast.Constant) else None
+                        if isinstance(words, str) and words and not words.startswith(("-", "[")):
+                            yield Message("", words)
 
 
 def _message(many: int, words: list[object], about: object) -> Iterator[Message]:

@@ -127,3 +127,13 @@ def test_every_page_in_spanish_tells_spanish(client: TestClient, record: Path):
                 waiting.append(target)
     assert not english
     assert len(tried) > 20
+
+
+def test_faults_of_forms_are_told_in_spanish_and_what_is_not_is_marked_as_english(client: TestClient):
+    client.headers["accept-language"] = "es"
+    told = client.post("/did", data={"job": "picked", "bed": "Gate Bed", "crop": "garlic", "mass": "mucho"}).text
+    assert "Empieza por un número." in told and "Begin with a number" not in told
+    told = client.post("/in-hand", data={"job": "counted", "name": "leaf stack", "count": "wide"}).text
+    assert "un número como 2.5 o 2,5" in told and "Escribe un número sin más." in told
+    told = client.get("/season/../nowhere").text
+    assert "En esta dirección no hay nada." in told
