@@ -89,7 +89,7 @@ def test_the_three_questions_and_the_garden_file_have_no_fault_of_access(
 
 
 def test_without_script_the_plan_tells_how_far_it_is_and_comes_by_itself(empty_served: Any, phone: Callable[..., Any]):
-    page = phone(java_script_enabled=False)
+    page = phone(java_script_enabled=False, locale="en-GB")
     page.goto(f"{empty_served.local}/")
     walker = Walker(page)
     walker.tap("Next")
