@@ -190,3 +190,10 @@ def test_the_app_at_the_bed_finds_its_words_in_the_page(client: TestClient):
     told = client.get("/", headers={"accept-language": "es"}).text
     words = json.loads(html.unescape(re.findall(r'id="words" content="([^"]+)"', told)[0]))
     assert set(words) == used and words["no signal"] == "Sin cobertura"
+
+
+def test_a_garden_is_begun_in_feet_where_the_browser_is_of_the_united_states():
+    told = {one: reading_of("", one) for one in ("en-US,en;q=0.9", "es-US", "en-GB", "es-ES", "de-DE")}
+    assert [one for one, read in told.items() if read.likely_units is UnitSystem.US] == ["en-US,en;q=0.9", "es-US"]
+    assert all(read.units is None for read in told.values())  # a kept garden is shown in its own
+    assert reading_of(f"{COOKIE}=-metric-", "en-US").likely_units is UnitSystem.METRIC
