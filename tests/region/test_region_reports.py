@@ -144,7 +144,14 @@ def test_the_report_says_what_was_stopped_and_what_it_rests_on(
 ) -> None:
     page = sheet_html(region_sheet(result, region_maps(result), date(2027, 1, 2)))
     text = region_text(result, Style())
-    for part in ("Council Directive 91/676/EEC", "wet.csv", result.fingerprint, "5 gardens", "8 in 10", "from year to year"):
+    for part in (
+        "Council Directive 91/676/EEC",
+        "wet.csv",
+        result.fingerprint,
+        "5 gardens",
+        "8 in 10",
+        "from year to year",
+    ):
         assert part in page
     assert "NITRATE AT RISK" in text
     written = {path.name for path in write_region(tmp_path, result, date(2027, 1, 2))}

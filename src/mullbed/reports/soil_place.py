@@ -10,11 +10,7 @@ from mullbed.reports.words import evidence_words, number
 
 def soil_lines(soil: SoilAtPlace) -> list[str]:
     """Return the lines a garden file takes."""
-    lines = [
-        "[soil]",
-        f'sand = "{100.0 * soil.sand.mid:.0f} %"',
-        f'clay = "{100.0 * soil.clay.mid:.0f} %"',
-    ]
+    lines = ["[soil]", f'sand = "{100.0 * soil.sand.mid:.0f} %"', f'clay = "{100.0 * soil.clay.mid:.0f} %"']
     matter = soil.organic_matter
     if matter is not None:
         for key, share in (("", matter.mid), ("_low", matter.low), ("_high", matter.high)):
