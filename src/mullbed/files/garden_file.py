@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
-from typing import Any
 
 from mullbed.domain.garden import Garden
-from mullbed.errors import Fault, InputFault
+from mullbed.errors import Fault
 from mullbed.files.bed_table import read_bed_table
 from mullbed.files.garden_beds import BedReader
 from mullbed.files.garden_containers import read_containers
@@ -15,9 +13,8 @@ from mullbed.files.garden_safety import read_overrides
 from mullbed.files.garden_site import read_limits, read_season, read_site
 from mullbed.files.garden_soil import read_soil
 from mullbed.files.garden_supplies import read_supplies
-from mullbed.files.key_lines import KeyLines
 from mullbed.files.plain_text import read_plain_text
-from mullbed.files.reading import Reading, Table
+from mullbed.files.toml_root import toml_root
 
 
 def read_garden(path: Path, *, needs_supplies: bool = True) -> Garden:
@@ -48,8 +45,8 @@ def parse_garden(text: str, place: str, folder: Path, *, needs_supplies: bool = 
     InputFault
         With every fault of the text.
     """
-    reading = Reading(place, KeyLines(text))
-    root = Table(reading, _tables(text, place))
+    root = toml_root(text, place)
+    reading = root.reading
     season = read_season(root)
     site = read_site(root, folder)
     limits = read_limits(root)
@@ -65,10 +62,7 @@ def parse_garden(text: str, place: str, folder: Path, *, needs_supplies: bool = 
     for table in beds:
         reader.read(table)
     if beds_file is not None:
-        try:
-            read_bed_table(folder / beds_file, reader, reading)
-        except InputFault as error:
-            reading.faults.extend(error.faults)
+        read_bed_table(folder / beds_file, reader, reading)
     if not beds and beds_file is None:
         remedy = "Add a header [[beds]] with name, size and soil for each bed."
         reading.faults.append(Fault(place, "no beds", "at least one bed", remedy))
@@ -93,20 +87,3 @@ def parse_garden(text: str, place: str, folder: Path, *, needs_supplies: bool = 
         limits=limits,
         overrides=overrides,
     )
-
-
-def _tables(text: str, place: str) -> dict[str, Any]:
-    """Return the tree of tables.
-
-    Raises
-    ------
-    InputFault
-        When the text is not TOML.
-    """
-    remedy = "Mend that line; texts stand in quotes, dates and numbers do not."
-    try:
-        return tomllib.loads(text)
-    except ValueError as error:
-        raise InputFault([Fault(place, f"not TOML: {str(error)[:200]}", "TOML", remedy)]) from error
-    except RecursionError as error:
-        raise InputFault([Fault(place, "not TOML: brackets within brackets", "TOML", remedy)]) from error

@@ -5,9 +5,7 @@ A list in CSV has the same names as columns that the tables of the TOML file hav
 
 from __future__ import annotations
 
-import csv
 import re
-import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from math import cos, radians
@@ -18,14 +16,14 @@ from mullbed.domain.neighbourhood import Giver, Haul, Matter, Neighbourhood, Pla
 from mullbed.domain.record_batches import Answer
 from mullbed.domain.safety import IntakeAnswers
 from mullbed.domain.supply import Container
-from mullbed.errors import Fault, InputFault
+from mullbed.errors import InputFault
 from mullbed.files import amounts
-from mullbed.files.bed_table import RowLines
 from mullbed.files.garden_containers import container_named, read_containers, residue_named
-from mullbed.files.key_lines import KeyLines
+from mullbed.files.listed_rows import listed_rows, plain_cell
 from mullbed.files.plain_text import read_plain_text
 from mullbed.files.plan_worth import read_plan_worth
 from mullbed.files.reading import Reading, Table, nearest_remedy, shown_text
+from mullbed.files.toml_root import toml_root
 from mullbed.reference.residues import all_residues
 from mullbed.units import Kind, parse_as
 
@@ -42,6 +40,7 @@ GARDEN = ("name", "area", "soft_fresh", "dry", "nitrogen_ceiling", "phosphorus_c
           "dry_per_soft", "refuses", "plan", *PLACE)  # fmt: skip
 ROAD = ("giver", "garden", "km")
 _NUMBERS = {*PLACE, "keeps_weeks", "most_per_week", "dry_per_soft", "km"}
+_YES_OR_NO = {"true": True, "yes": True, "false": False, "no": False}
 _STEP = re.compile(r"^\s*(?:(\d+(?:[.,]\d+)?)|any)\s+at\s+(-?\d+(?:[.,]\d+)?|plan)\s*$")
 ANY = 1e6
 """As many as "any" stands for. [standard containers]"""
@@ -56,13 +55,8 @@ def read_neighbourhood(path: Path) -> Neighbourhood:
     InputFault
         With every fault of the file and of the lists it names.
     """
-    text = read_plain_text(path, "a neighbourhood file (TOML)")
-    try:
-        values = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputFault([Fault(str(path), str(error)[:120], "TOML", "Mend the line named.")]) from error
-    reading = Reading(str(path), KeyLines(text))
-    root = Table(reading, values)
+    root = toml_root(read_plain_text(path, "a neighbourhood file (TOML)"), str(path))
+    reading = root.reading
     name = root.text("name", required='Write name = "Mill Lane".')
     first_day = root.day("first_day", required="Write first_day = 2027-05-03.")
     weeks = root.whole("weeks", 1, LONGEST_WEEKS, "weeks")
@@ -147,7 +141,8 @@ def _listed(root: Table, key: str, columns: Sequence[str], folder: Path, most: i
     """Return the tables of a list that stands in the file, or in the CSV file it names."""
     value = root.raw(key)
     if isinstance(value, str):
-        return _csv_tables(folder / value, columns, root.reading)
+        path = folder / value
+        return listed_rows(path, columns, root.reading, what=key, most=most, numbers=_NUMBERS, shaped=_giver_row)
     found = root.tables(key)
     if len(found) > most:
         root.fault(key, f"{len(found)} entries", f"at most {most}", "Part the neighbourhood in two files.")
@@ -155,57 +150,11 @@ def _listed(root: Table, key: str, columns: Sequence[str], folder: Path, most: i
     return found
 
 
-def _csv_tables(path: Path, columns: Sequence[str], above: Reading) -> list[Table]:
-    """Return the rows of a CSV file as tables; cells of number columns become numbers."""
-    try:
-        text = read_plain_text(path, "a list (CSV)")
-    except InputFault as fault:
-        above.faults.extend(fault.faults)
-        return []
-    lines: list[int] = []
-    rows: list[list[str]] = []
-    between = max((",", ";", "\t"), key=text.split("\n", 1)[0].count)
-    records = csv.reader(text.splitlines(), delimiter=between)
-    reading = Reading(str(path), RowLines(lines), above.faults)
-    try:
-        for cells in records:
-            if any(cell.strip() for cell in cells) and not cells[0].startswith("#"):
-                rows.append([cell.strip() for cell in cells])
-                lines.append(records.line_num)
-    except csv.Error as error:
-        reading.fault((), f"not CSV ({error})", "rows of cells parted by commas", "Save the list again as CSV.")
-        return []
-    del lines[:1]
-    header = [cell.casefold() for cell in rows[0]] if rows else []
-    for column in header:
-        if column not in columns:
-            remedy = nearest_remedy(column, columns) or "Remove the column."
-            reading.fault((), f"unknown column '{shown_text(column)}'", ", ".join(columns), remedy)
-    if len(set(header)) != len(header):
-        reading.fault((), "a column stands twice", "each column once", "Remove one of them.")
-    if not set(header) <= set(columns) or len(set(header)) != len(header):
-        return []
-    tables = []
-    for index, cells in enumerate(rows[1:]):
-        values: dict[str, Any] = {}
-        for column, cell in zip(header, cells, strict=False):
-            if cell:
-                values[column] = _plain(cell) if column in _NUMBERS else cell
-        if "dried" in values:
-            values["dried"] = {"true": True, "yes": True, "false": False, "no": False}.get(
-                values["dried"].casefold(), values["dried"]
-            )
-        tables.append(Table(reading, values, ("row", index)))
-    return tables
-
-
-def _plain(cell: str) -> int | float | str:
-    """Return a number where the cell is one, else its text, which the reader then refuses."""
-    try:
-        number = float(cell.replace(",", ".") if cell.count(",") == 1 and "." not in cell else cell)
-    except ValueError:
-        return cell
-    return int(number) if number.is_integer() else number
+def _giver_row(values: dict[str, Any]) -> dict[str, Any]:
+    """Return a row in which "dried" is true or false, as in the file's own tables."""
+    if "dried" not in values:
+        return values
+    return values | {"dried": _YES_OR_NO.get(str(values["dried"]).casefold(), values["dried"])}
 
 
 def _giver(
@@ -257,7 +206,7 @@ def _weekly(value: Any, weeks: int) -> tuple[int, ...]:
     parts = value.replace(",", " ").split() if isinstance(value, str) else value if isinstance(value, list) else [value]
     numbers: list[int] = []
     for part in parts:
-        number = _plain(part) if isinstance(part, str) else part
+        number = plain_cell(part) if isinstance(part, str) else part
         if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= 100_000:
             raise ValueError("Write whole containers, such as weekly = 3; half a one waits until it is full.")
         numbers.append(number)

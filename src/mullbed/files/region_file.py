@@ -5,7 +5,6 @@ Amounts of a way are those of one square metre of bed, so a depth and a count of
 
 from __future__ import annotations
 
-import tomllib
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -14,14 +13,14 @@ from mullbed.domain.bed import Soil
 from mullbed.domain.garden import Site, WeatherSource
 from mullbed.domain.layer import Lift
 from mullbed.domain.region import NOTHING, RegionCrop, RegionGrid, RegionLayer, RegionSpec, RegionWay
-from mullbed.errors import Fault, InputFault, NotFound
+from mullbed.errors import InputFault, NotFound
 from mullbed.files import amounts
 from mullbed.files.garden_containers import candidates, portion, read_containers
 from mullbed.files.garden_soil import read_soil
-from mullbed.files.key_lines import KeyLines
 from mullbed.files.plain_text import read_plain_text
-from mullbed.files.reading import Reading, Table, shown
+from mullbed.files.reading import Table, shown
 from mullbed.files.region_gardens import read_region_gardens
+from mullbed.files.toml_root import toml_root
 from mullbed.reference.crops import find_crop
 from mullbed.units import Kind, parse_as
 
@@ -41,13 +40,8 @@ def read_region(path: Path) -> RegionSpec:
     InputFault
         With every fault of the file and of the table of gardens.
     """
-    text = read_plain_text(path, "a region file (TOML)")
-    try:
-        values = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputFault([Fault(str(path), str(error)[:120], "TOML", "Mend the line named.")]) from error
-    reading = Reading(str(path), KeyLines(text))
-    root = Table(reading, values)
+    root = toml_root(read_plain_text(path, "a region file (TOML)"), str(path))
+    reading = root.reading
     name = root.text("name", required='Write name = "Lower valley".')
     seed = root.whole("seed", 0, 2**32 - 1, "")
     members = root.whole("members", 4, 4096, "members a season")

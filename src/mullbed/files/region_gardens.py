@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from mullbed.domain.region import RegionGarden
-from mullbed.errors import InputFault
-from mullbed.files.bed_table import RowLines
-from mullbed.files.plain_text import read_plain_text
-from mullbed.files.reading import Reading, Table, nearest_remedy, shown, shown_text
+from mullbed.files.listed_rows import listed_rows
+from mullbed.files.reading import Table, nearest_remedy, shown, shown_text
 
 COLUMNS = ("name", "latitude", "longitude", "weather", "soil", "district", "area_m2")
 _NUMBERS = ("latitude", "longitude", "area_m2")
@@ -41,7 +38,9 @@ def read_region_gardens(
         return ()
     gardens: list[RegionGarden] = []
     seen: set[str] = set()
-    for table in _rows(folder / told, root.reading):
+    for table in listed_rows(
+        folder / told, COLUMNS, root.reading, what="gardens", most=MOST_GARDENS, numbers=_NUMBERS, largest=LARGEST_TABLE
+    ):
         garden = _garden(table, [*stations, *grids], soils)
         if garden is None:
             continue
@@ -53,62 +52,6 @@ def read_region_gardens(
     if not gardens and not root.reading.faults:
         root.fault("gardens", "no row", "at least one garden", "Add a row for each garden.")
     return tuple(gardens)
-
-
-def _rows(path: Path, above: Reading) -> list[Table]:
-    """Return the rows of the table; cells of number columns become numbers."""
-    try:
-        text = read_plain_text(path, "a table of gardens (CSV)", LARGEST_TABLE)
-    except InputFault as fault:
-        above.faults.extend(fault.faults)
-        return []
-    lines: list[int] = []
-    rows: list[list[str]] = []
-    between = max((",", ";", "\t"), key=text.split("\n", 1)[0].count)
-    records = csv.reader(text.splitlines(), delimiter=between)
-    reading = Reading(str(path), RowLines(lines), above.faults)
-    try:
-        for cells in records:
-            if any(cell.strip() for cell in cells) and not cells[0].startswith("#"):
-                rows.append([cell.strip() for cell in cells])
-                lines.append(records.line_num)
-    except csv.Error as error:
-        reading.fault((), f"not CSV ({error})", "rows of cells parted by commas", "Save the table again as CSV.")
-        return []
-    del lines[:1]
-    header = [cell.casefold() for cell in rows[0]] if rows else []
-    for column in header:
-        if column not in COLUMNS:
-            remedy = nearest_remedy(column, COLUMNS) or "Remove the column."
-            reading.fault((), f"unknown column '{shown_text(column)}'", ", ".join(COLUMNS), remedy)
-    if len(set(header)) != len(header):
-        reading.fault((), "a column stands twice", "each column once", "Remove one of them.")
-    if not set(header) <= set(COLUMNS) or len(set(header)) != len(header):
-        return []
-    if len(rows) - 1 > MOST_GARDENS:
-        reading.fault((), f"{len(rows) - 1} rows", f"at most {MOST_GARDENS} gardens", "Part the region in two files.")
-        return []
-    tables = []
-    for index, cells in enumerate(rows[1:]):
-        if len(cells) > len(header):
-            remedy = "Put cells that hold a comma in double quotes."
-            reading.fault((index,), f"{len(cells)} cells", f"at most {len(header)}", remedy)
-            continue
-        values = {
-            column: _plain(cell) if column in _NUMBERS else cell
-            for column, cell in zip(header, cells, strict=False)
-            if cell
-        }
-        tables.append(Table(reading, values, ("row", index)))
-    return tables
-
-
-def _plain(cell: str) -> float | str:
-    """Return a number where the cell is one, else its text, which is then refused."""
-    try:
-        return float(cell.replace(",", ".") if cell.count(",") == 1 and "." not in cell else cell)
-    except ValueError:
-        return cell
 
 
 def _garden(table: Table, weathers: Sequence[str], soils: Sequence[str]) -> RegionGarden | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -12,9 +11,9 @@ from typing import Any
 from mullbed.domain.field_check import FieldCheck
 from mullbed.domain.trial import Arrangement, Deviation, Fairness, Measure, Plot, Scale, Treatment, TrialPlan, Way
 from mullbed.errors import Fault, InputFault
-from mullbed.files.key_lines import KeyLines
 from mullbed.files.plain_text import read_plain_text
-from mullbed.files.reading import Reading, Table
+from mullbed.files.reading import Table
+from mullbed.files.toml_root import toml_root
 
 FORMAT = "mullbed-trial-1"
 
@@ -35,12 +34,8 @@ def read_trial(path: Path, checks: dict[str, FieldCheck]) -> tuple[TrialPlan, tu
 
 def _from_toml(text: str, place: str, checks: dict[str, FieldCheck]) -> TrialPlan:
     """Return the plan a grower wrote."""
-    try:
-        values = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputFault([Fault(place, str(error), "TOML", "Mend the line named.")]) from error
-    reading = Reading(place, KeyLines(text))
-    root = Table(reading, values)
+    root = toml_root(text, place)
+    reading = root.reading
     name = root.text("name", required='Write name = "..." for the trial.')
     question = root.text("question", required='Write question = "Do layers ...?"')
     arrangement = root.word("arrangement", Arrangement) or Arrangement.PAIRS
