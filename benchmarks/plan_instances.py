@@ -11,13 +11,16 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from mullbed.domain.bed import Bed
+from mullbed.domain.supply import supply_names
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import read_garden
+from mullbed.plan.garden_tables import tables_of
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced, representative
 from mullbed.plan.season import priced_by, problem_of, season_span
 from mullbed.plan.terms import PlanTerms
-from mullbed.usecases.make_season_plan import tables_for
+from mullbed.reference.residues import all_residues
+from mullbed.safety.limits import safety_limits
 from mullbed.weather.place_weather import place_weather
 
 #: Sizes of beds against those of the bundled garden. (9 times 12 beds are 108 kinds)
@@ -56,7 +59,10 @@ def instance(beds: int, supply: float = 1.0) -> Instance:
     grown = replace(garden, beds=tuple(made), supplies=supplies, limits=more)
     began = time.perf_counter()
     weather = place_weather(grown.site, *season_span(grown), 1)
-    tables, ensemble = tables_for(grown), Ensemble(64, 1, 2)
+    tables, ensemble = (
+        tables_of(grown, safety_limits(grown, supply_names(grown.supplies), all_residues())),
+        Ensemble(64, 1, 2),
+    )
     problem = problem_of(grown, weather, tables, ensemble)
     few = representative(problem.classes[0], problem.terms, tables.residues, ensemble, 16, problem.first_day)
     terms = priced_by(problem.terms, few)

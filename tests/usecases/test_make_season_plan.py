@@ -8,14 +8,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from mullbed.domain.supply import supply_names
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import read_garden
 from mullbed.plan.choose import solved
+from mullbed.plan.garden_tables import tables_of
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, priced
 from mullbed.plan.season import problem_of, season_span
 from mullbed.plan.season_facts import promised
-from mullbed.usecases.make_season_plan import MadePlan, make_season_plan, tables_for
+from mullbed.reference.residues import all_residues
+from mullbed.safety.limits import safety_limits
+from mullbed.usecases.make_season_plan import MadePlan, make_season_plan
 from mullbed.weather.place_weather import place_weather
 
 SMALL = """
@@ -141,7 +145,10 @@ def test_equal_seeds_give_equal_plans(made: MadePlan, tmp_path: Path) -> None:
 
 def test_twice_the_main_decay_rate_changes_the_promised_nitrogen_of_the_chosen_plan(tmp_path: Path) -> None:
     garden = read_garden(written(tmp_path))
-    weather, tables = place_weather(garden.site, *season_span(garden), 3), tables_for(garden)
+    weather, tables = (
+        place_weather(garden.site, *season_span(garden), 3),
+        tables_of(garden, safety_limits(garden, supply_names(garden.supplies), all_residues())),
+    )
     usual, fast = Ensemble(16, 3, 1), Ensemble(16, 3, 1, (("main_rate", 2.0 * 0.0572),))
     problem = problem_of(garden, weather, tables, usual)
 

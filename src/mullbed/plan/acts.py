@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 
 from mullbed.domain.layer import Layer
@@ -54,6 +54,20 @@ class Act:
             half = 0.5 * self.compost.mineral_nitrogen
             found.append(Feed(day, half, half, self.compost.organic_carbon, self.compost.organic_nitrogen))
         return tuple(found)
+
+
+def lessened(acts: Sequence[Act], share: float) -> tuple[Act, ...]:
+    """Return visits with only a share of their compost, and of the work of bringing it."""
+    return tuple(
+        act
+        if act.compost is None
+        else replace(
+            act,
+            minutes=act.minutes * share,
+            compost=Compost(*(share * getattr(act.compost, one.name) for one in fields(Compost))),
+        )
+        for act in acts
+    )
 
 
 def as_planned(planned: PlannedLayer, taken: Mapping[int, float], bought: float) -> Act:

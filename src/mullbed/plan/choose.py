@@ -55,7 +55,7 @@ def solved(
         begin = start
     else:
         begin = first_plan(terms, offers) if len(offers) <= FIRST_PLAN_BEDS else wanted_in(offers)
-    refuse_clashing_wishes(terms, offers, kept or {})
+    refuse_clashing_wishes(terms, offers)
     highest = shared_by_alike(terms, offers)
     rough = replace(effort, gap=max(effort.gap, SHARPENED_AT))
 
@@ -148,7 +148,7 @@ def wanted_in(offers: Sequence[BedOffers]) -> Chosen:
     return tuple(tuple(place for place, one in enumerate(offer.candidates) if one.wanted) for offer in offers)
 
 
-def refuse_clashing_wishes(terms: PlanTerms, offers: Sequence[BedOffers], kept: Mapping[int, Sequence[int]]) -> None:
+def refuse_clashing_wishes(terms: PlanTerms, offers: Sequence[BedOffers]) -> None:
     """Refuse layers to be kept that break a rule together.
 
     Raises

@@ -9,18 +9,15 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from mullbed.domain.crop import Crop
 from mullbed.domain.daily_weather import WeatherYears
 from mullbed.domain.forecast import BedForecast, RelativeBalance
 from mullbed.domain.garden import Garden
-from mullbed.domain.residue import Residue
-from mullbed.domain.safety import SafetyLimits
 from mullbed.domain.season_plan import Budget, Fed, OverScenarios, PlannedLayer, SeasonPlan
-from mullbed.domain.supply import Container
 from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
 from mullbed.plan.bed_forecast import after, forecast_of
 from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
 from mullbed.plan.choose import solved
+from mullbed.plan.garden_tables import Tables
 from mullbed.plan.lift_rows import lifts_through
 from mullbed.plan.look_ahead import ROUNDS, PlannedAhead, planned_ahead
 from mullbed.plan.next_best import alternatives, worth_of_more
@@ -56,19 +53,6 @@ def season_span(garden: Garden, longest: int = 730) -> tuple[date, date]:
     oldest = max(min(oldest, monday), monday - timedelta(days=longest))
     last = garden.last_day + timedelta(days=6 - garden.last_day.weekday())
     return oldest - timedelta(days=oldest.weekday()), last
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Tables:
-    """What the planner looks up."""
-
-    crops: Mapping[str, Crop]
-    residues: Mapping[str, Residue]
-    containers: Mapping[str, Container]
-    """Every container a supply names, by that name."""
-    can_litres: float
-    safety: SafetyLimits
-    """Handed over by safety."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -249,6 +249,7 @@ class GardenInYears:
 
         with ThreadPoolExecutor(ensemble.threads) as pool:
             self.alone = tuple(pool.map(alone, range(len(problem.terms.beds))))
+        self.year_of = drawn_members(problem.cases[0], ensemble).year_of[scenarios.member]
 
     def of_bed(self, number: int, acts: Sequence[Act]) -> InYears:
         """Return what one bed comes to."""

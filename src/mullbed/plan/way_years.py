@@ -10,16 +10,18 @@ import numpy as np
 from mullbed.domain.residue import Residue
 from mullbed.domain.spread import Evidence, Spread, weakest
 from mullbed.domain.ways import WayInYears
-from mullbed.plan.acts import Act
+from mullbed.plan.acts import Act, lessened
 from mullbed.plan.choice_model import untold
 from mullbed.plan.rehearse import NOT_TOLD_APART
-from mullbed.plan.terms import PlanTerms, Series
+from mullbed.plan.terms import Index, PlanTerms, Series
 from mullbed.plan.uncertain import Outlook, tail_mean, weighed
 from mullbed.plan.unseen import GardenInYears, InYears
 from mullbed.plan.way_pile import PileSeason
 from mullbed.plan.way_rules import Rule, Setting, acts_by, laid_by
 
 Acts = tuple[tuple[Act, ...], ...]
+#: Shares of the compost that are tried on a bed, the largest first.
+SHARES = (1.0, 0.75, 0.5, 0.25)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,17 +44,30 @@ def within_ceiling(years: GardenInYears, acts: Acts) -> Acts:
     A rule cannot tell by itself; so that all ways keep the same ceilings, it is told by the seasons planned with, as
     the plan is.
     """
-    kept = []
+    return tuple(within_ceiling_of(years, number, done) for number, done in enumerate(acts))
+
+
+def within_ceiling_of(years: GardenInYears, number: int, acts: Sequence[Act]) -> tuple[Act, ...]:
+    """Return what is done on one bed without the visits that feed it past its ceiling."""
+    bed = years.terms.beds[number]
+    left: list[Act] = []
+    alone = float(np.percentile(bed.soil_given.sum(axis=1), 90.0))
+    allowed = (1.0 + NOT_TOLD_APART) * max(bed.nitrogen_fed_ceiling, alone + untold(bed))
+    for act in acts:
+        if float(np.percentile(years.of_bed(number, [*left, act]).fed, 90.0)) <= bed.area * allowed:
+            left.append(act)
+    return tuple(left)
+
+
+def spread_within_ceiling(years: GardenInYears, acts: Acts) -> tuple[float, ...]:
+    """Return for each bed the largest share of its compost, in quarters, that keeps it within its fed ceiling (R11)."""
+    found = []
     for number, done in enumerate(acts):
-        bed = years.terms.beds[number]
-        left: list[Act] = []
-        alone = float(np.percentile(bed.soil_given.sum(axis=1), 90.0))
-        allowed = (1.0 + NOT_TOLD_APART) * max(bed.nitrogen_fed_ceiling, alone + untold(bed))
-        for act in done:
-            if float(np.percentile(years.of_bed(number, [*left, act]).fed, 90.0)) <= bed.area * allowed:
-                left.append(act)
-        kept.append(tuple(left))
-    return tuple(kept)
+        shares = (
+            share for share in SHARES if len(within_ceiling_of(years, number, lessened(done, share))) == len(done)
+        )
+        found.append(next(shares, 0.0))
+    return tuple(found)
 
 
 def tuned(
@@ -111,7 +126,6 @@ def phosphorus_given(acts: Sequence[Sequence[Act]], terms: PlanTerms, residues: 
 
 def with_the_pile(years: GardenInYears, piles: Sequence[PileSeason]) -> InYears:
     """Return seasons of piling; each season has one of several shares lost, all equally often."""
-    area = sum(bed.area for bed in years.terms.beds)
     weights = years.terms.weights
     tried = []
     for pile in piles:
@@ -125,8 +139,6 @@ def with_the_pile(years: GardenInYears, piles: Sequence[PileSeason]) -> InYears:
                 litres=one.litres + pile.litres,
             )
         )
-    if not area or not tried:
-        raise ValueError("a garden without beds has no pile")
     seasons = np.arange(years.scenarios.count)
     which = seasons % len(tried)
     columns = {
@@ -144,7 +156,7 @@ class Against:
     """The plan that keeps every ceiling."""
     freed: InYears
     """The plan that lets the ceiling of nitrogen fed go."""
-    year_of: Series
+    year_of: Index
     """Unseen year of each season. (seasons,)"""
     removed: float
     """Phosphorus crops carry off, mean over the garden. [g m-2]"""

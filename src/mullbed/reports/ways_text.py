@@ -29,8 +29,10 @@ UNKNOWN = (
 )
 _READ_AS = (
     "Middle, with 8 of 10 seasons in brackets; against the same beds left alone. A figure with ? is a guess; others "
-    "are worked out by the daily model. What a pile loses is published (43 to 62 % of its nitrogen, 70 % without dry "
-    "matter; reference/pile.toml); it gets the residues the plan lays. Work of pile and spade is judgement."
+    "are worked out by the daily model. Every way without * keeps the ceilings of the garden, in the years planned "
+    "with, as the plan does. What a pile loses is published (43 to 62 % of its nitrogen, 70 % without dry matter; "
+    "reference/pile.toml); it gets the residues the plan lays. Work of pile and spade is judgement. Chips on top take "
+    "nitrogen up in the model for a season; in published trials they mostly do not, so doubt that row first."
 )
 
 

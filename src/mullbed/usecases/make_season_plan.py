@@ -44,8 +44,9 @@ from mullbed.files.record_garden import (
 from mullbed.learn.beds import learn_garden
 from mullbed.learn.containers import containers_of, learn_containers, with_learnt
 from mullbed.plan.garden_as_done import garden_as_done
+from mullbed.plan.garden_tables import tables_of
 from mullbed.plan.outcomes import Ensemble
-from mullbed.plan.season import Tables, plan_season, season_span
+from mullbed.plan.season import plan_season, season_span
 from mullbed.plan.solve import Effort
 from mullbed.plan.standing_plan import StandingPlan
 from mullbed.reference.containers import find_container
@@ -68,16 +69,6 @@ class MadePlan:
     garden: Garden
     changes: tuple[LayerChange, ...] | None = None
     """What it does otherwise than the plan kept before it, from its day on; None where none was kept."""
-
-
-def tables_for(garden: Garden) -> Tables:
-    """Return the crops, residues and containers a garden names, and the limits of safety there."""
-    own = {container.name: container for container in garden.containers}
-    names = {supply.container for supply in garden.supplies}
-    containers = {name: own[name] if name in own else find_container(name) for name in sorted(names)}
-    can = own.get("can") or find_container("can")
-    safety = safety_limits(garden, supply_names(garden.supplies), all_residues())
-    return Tables(all_crops(), all_residues(), containers, can.litres.mid, safety)
 
 
 def make_season_plan(
@@ -162,7 +153,7 @@ def make_season_plan(
     plan = plan_season(
         garden,
         weather,
-        tables_for(garden),
+        tables_of(garden, safety_limits(garden, supply_names(garden.supplies), all_residues())),
         ensemble=ensemble,
         effort=Effort(gap=gap, stop=stop),
         standing=StandingPlan(tuple(one for one in before or () if one.day >= since), wishes or Wishes()),

@@ -10,17 +10,15 @@ from pathlib import Path
 
 import numpy as np
 
-from mullbed.domain.garden import Garden
 from mullbed.domain.plan_worth import PlanWorth
 from mullbed.domain.supply import supply_names
 from mullbed.files.garden_file import read_garden
+from mullbed.plan.garden_tables import tables_of
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.scenarios import scenarios_of
-from mullbed.plan.season import USUAL_OUTLOOK, Tables, plan_season, problem_of, season_span
+from mullbed.plan.season import USUAL_OUTLOOK, plan_season, problem_of, season_span
 from mullbed.plan.solve import Effort
 from mullbed.plan.unseen import GardenInYears, acts_of
-from mullbed.reference.containers import find_container
-from mullbed.reference.crops import all_crops
 from mullbed.reference.residues import all_residues
 from mullbed.safety.limits import refuse_crops, safety_limits
 from mullbed.weather.held_out import seen_and_unseen
@@ -62,7 +60,7 @@ def weigh_plan(
     """
     garden = read_garden(path)
     refuse_crops(garden)
-    tables = _tables(garden)
+    tables = tables_of(garden, safety_limits(garden, supply_names(garden.supplies), all_residues()))
     seen, unseen = seen_and_unseen(garden.site, *season_span(garden), seed)
     plans = []
     for outlook, told in ((USUAL_OUTLOOK, "what may come"), (None, "the mean season")):
@@ -89,12 +87,3 @@ def weigh_plan(
         (float(low), float(middle), float(high)),
         float(np.mean(saved > 0.0)),
     )
-
-
-def _tables(garden: Garden) -> Tables:
-    own = {container.name: container for container in garden.containers}
-    names = sorted({supply.container for supply in garden.supplies})
-    containers = {name: own[name] if name in own else find_container(name) for name in names}
-    can = own.get("can") or find_container("can")
-    safety = safety_limits(garden, supply_names(garden.supplies), all_residues())
-    return Tables(all_crops(), all_residues(), containers, can.litres.mid, safety)

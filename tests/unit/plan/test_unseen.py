@@ -14,15 +14,18 @@ from tests.unit.plan import invented as garden
 from mullbed.domain.garden import Garden, Site
 from mullbed.domain.residue import Residue
 from mullbed.domain.season_plan import SeasonPlan
+from mullbed.domain.supply import supply_names
 from mullbed.files.bundled_garden import bundled_garden
 from mullbed.files.garden_file import parse_garden, read_garden
+from mullbed.plan.garden_tables import Tables, tables_of
 from mullbed.plan.outcomes import Ensemble
 from mullbed.plan.scenarios import Scenarios
-from mullbed.plan.season import Problem, Tables, plan_season, problem_of, season_span
+from mullbed.plan.season import Problem, plan_season, problem_of, season_span
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import DAYS_A_WEEK
 from mullbed.plan.unseen import GardenInYears, InYears, acts_of, short_and_over, stocks_taken
-from mullbed.usecases.make_season_plan import tables_for
+from mullbed.reference.residues import all_residues
+from mullbed.safety.limits import safety_limits
 from mullbed.weather.daily_file import read_daily_weather
 from mullbed.weather.held_out import only_years, parting_day, seen_and_unseen
 
@@ -95,7 +98,10 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Garden, Tables, S
     path = tmp_path_factory.mktemp("garden") / "garden.toml"
     path.write_text(MONTHLY)
     made = read_garden(path)
-    tables, ensemble = tables_for(made), Ensemble(16, 5, 1)
+    tables, ensemble = (
+        tables_of(made, safety_limits(made, supply_names(made.supplies), all_residues())),
+        Ensemble(16, 5, 1),
+    )
     seen, unseen = seen_and_unseen(made.site, *season_span(made), 1)
     plan = plan_season(made, seen, tables, ensemble=Ensemble(16, 1, 1), effort=Effort(gap=0.02), outlook=None)
     return made, tables, plan, problem_of(made, unseen, tables, ensemble), ensemble

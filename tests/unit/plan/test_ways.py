@@ -5,18 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from tests.unit.plan import invented as garden
 
-from mullbed.plan.acts import Act, Compost
+from mullbed.plan.acts import Act, Compost, lessened
 from mullbed.plan.candidates import CHECKS
 from mullbed.plan.ledger import drawn
 from mullbed.plan.terms import Arrival, DayLimits, Growing, PlanTerms
 from mullbed.plan.way_other import CHIPS_DEPTH, DUG_EVERY, DUG_IN, DUG_TO, chips, dug_in
 from mullbed.plan.way_pile import first_day_for, gathered, pile_season, share_lost
 from mullbed.plan.way_rules import RULES, Rule, Setting, acts_by, in_store, laid_by
+from mullbed.plan.way_years import spread_within_ceiling, within_ceiling
 from mullbed.reference.pile import the_pile
 from mullbed.reference.residues import all_residues
 
@@ -148,3 +150,35 @@ def test_only_free_beds_are_dug() -> None:
     assert free
     assert all(act.dug_to == DUG_TO and act.litres == 0.0 for act in free)
     assert all(not planted <= act.day <= crop.harvested for act in full)
+
+
+class FedByMass:
+    """Stands for a garden in its seasons: a gram of mineral nitrogen given is a gram fed, in every season."""
+
+    def __init__(self, terms: PlanTerms) -> None:
+        self.terms = terms
+
+    def of_bed(self, number: int, acts: list[Act]) -> SimpleNamespace:
+        bed = self.terms.beds[number]
+        given = sum(act.compost.mineral_nitrogen for act in acts if act.compost is not None)
+        return SimpleNamespace(fed=bed.area * (bed.soil_given.sum(axis=1) + given))
+
+
+def test_compost_and_visits_stay_within_the_fed_ceiling_known() -> None:
+    """Known by hand: 8 g a bed may be fed and the soil gives 2.4; of 8 g of compost half fits, of 4 g visits one."""
+    terms = garden.terms((garden.bed("Low", nitrogen_fed_ceiling=8.0),))
+
+    def spread(grams: float) -> Act:
+        return Act(garden.FIRST, 10.0, compost=Compost(grams, 0.0, 0.0, 0.0, 1.0))
+
+    years = FedByMass(terms)
+    assert spread_within_ceiling(years, ((spread(8.0),),)) == (0.5,)  # type: ignore[arg-type]
+    assert spread_within_ceiling(years, ((spread(80.0),),)) == (0.0,)  # type: ignore[arg-type]
+    assert within_ceiling(years, ((spread(4.0), spread(4.0)),)) == ((spread(4.0),),)  # type: ignore[arg-type]
+
+
+def test_half_the_compost_is_half_the_work() -> None:
+    act = Act(garden.FIRST, 10.0, compost=Compost(2.0, 4.0, 60.0, 0.5, 3.0))
+    half = lessened((act,), 0.5)[0]
+    assert half.minutes == 5.0
+    assert half.compost == Compost(1.0, 2.0, 30.0, 0.25, 1.5)
