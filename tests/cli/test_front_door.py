@@ -186,10 +186,11 @@ def processor_time(*command: str) -> float:
 
 
 def test_the_start_takes_little_beside_what_reads_the_command_line() -> None:
-    """Ratios in one run, so that a busy machine changes little; measured 2.4 and 3.3."""
+    """Ratios in one run, so that a busy machine changes little; measured 2.4 and 3.3; 3 and 5 are
+    0.3 and 0.5 s where typer takes 0.1."""
     typer = processor_time("-c", "import typer.main")
-    assert processor_time("-m", "mullbed", "--help") < 4.0 * typer
-    assert processor_time("-m", "mullbed", "residues") < 6.0 * typer
+    assert processor_time("-m", "mullbed", "--help") < 3.0 * typer
+    assert processor_time("-m", "mullbed", "residues") < 5.0 * typer
 
 
 def test_a_reader_that_leaves_early_is_no_error() -> None:

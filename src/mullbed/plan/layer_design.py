@@ -18,8 +18,9 @@ from mullbed.domain.spread import Evidence, Spread
 from mullbed.errors import NoPlan
 from mullbed.plan.bed_classes import PLACE
 from mullbed.plan.bed_forecast import after, forecast_of
-from mullbed.plan.candidates import CHECKS, Candidate, Portion, layer_of, made, water_in
+from mullbed.plan.candidates import Candidate, Portion, layer_of, made, water_in
 from mullbed.plan.choice_model import COVERED
+from mullbed.plan.layer_checks import CHECKS
 from mullbed.plan.lift_rows import lifts_through, rows_of_layers
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, cover_depth_of

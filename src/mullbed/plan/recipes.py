@@ -11,17 +11,8 @@ from math import inf
 import numpy as np
 
 from mullbed.domain.layer import Lift
-from mullbed.plan.candidates import (
-    BASE_SHARE,
-    LEAST_COVER,
-    MOST_COVER,
-    Candidate,
-    dry_window,
-    partners,
-    soft_window,
-    spread_out,
-    water_to_pour,
-)
+from mullbed.plan.candidates import BASE_SHARE, Candidate, spread_out, water_to_pour
+from mullbed.plan.ready_made import LEAST_COVER, MOST_COVER, dry_window, partners, soft_window
 from mullbed.plan.terms import Index, PlanTerms, Series, Stock, Week
 
 #: Soft fresh loads of a pair, as shares of the window by ratio: thin, middle, thick.

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Mapping
 
 from mullbed.domain.refusal import Refusal
-from mullbed.plan.candidates import SOW_AFTER_GREEN, Refusals
+from mullbed.plan.layer_checks import SOW_AFTER_GREEN
+from mullbed.plan.ready_made import Refusals
 from mullbed.plan.terms import PlanTerms
 
 #: Planning rules that keep a wait of safety, and the key of the safety rule.

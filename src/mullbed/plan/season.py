@@ -15,7 +15,7 @@ from mullbed.domain.garden import Garden
 from mullbed.domain.season_plan import Budget, Fed, OverScenarios, PlannedLayer, SeasonPlan
 from mullbed.plan.bed_classes import PLACE, BedClass, bed_classes
 from mullbed.plan.bed_forecast import after, forecast_of
-from mullbed.plan.candidates import Candidate, Refusals, layer_of, ready_made
+from mullbed.plan.candidates import Candidate, layer_of
 from mullbed.plan.choose import solved
 from mullbed.plan.garden_tables import Tables
 from mullbed.plan.lift_rows import lifts_through
@@ -24,6 +24,7 @@ from mullbed.plan.next_best import alternatives, worth_of_more
 from mullbed.plan.offers import BedOffers
 from mullbed.plan.outcomes import Ensemble, middle_of, priced, strata_of
 from mullbed.plan.proven_gap import proven_gap
+from mullbed.plan.ready_made import Refusals, ready_made
 from mullbed.plan.rehearse import Agreed, Chosen, Rehearsal, agreed_plan, rehearsed
 from mullbed.plan.safety_refusals import held_because, plan_refusals
 from mullbed.plan.scenarios import scenarios_of

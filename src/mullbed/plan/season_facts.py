@@ -12,12 +12,13 @@ from mullbed.domain.layer import Layer
 from mullbed.domain.residue import Residue
 from mullbed.domain.season_plan import Fed, Gathering, PlannedLayer, Shortage
 from mullbed.domain.spread import Evidence, Spread
-from mullbed.plan.candidates import Refusals, layer_of
+from mullbed.plan.candidates import layer_of
 from mullbed.plan.choice_model import COVERED, Choice, built
 from mullbed.plan.explain import reasons_of
 from mullbed.plan.ledger import bed_ledger, drawn, left_over, taken_from
 from mullbed.plan.lift_rows import rows_of_layers
 from mullbed.plan.offers import BedOffers
+from mullbed.plan.ready_made import Refusals
 from mullbed.plan.rehearse import Attributed
 from mullbed.plan.solve import biting
 from mullbed.plan.terms import DAYS_A_WEEK, BedTerms, PlanTerms, Series

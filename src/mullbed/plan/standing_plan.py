@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from mullbed.domain.layer import Layer
 from mullbed.domain.wishes import Wishes
 from mullbed.errors import Fault, InputFault
-from mullbed.plan.candidates import CHECKS, Candidate, Portion, made
+from mullbed.plan.candidates import Candidate, Portion, made
+from mullbed.plan.layer_checks import CHECKS
 from mullbed.plan.terms import DAYS_A_WEEK, PlanTerms
 
 

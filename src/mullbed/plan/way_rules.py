@@ -13,8 +13,10 @@ from itertools import product
 
 from mullbed.plan.acts import Act
 from mullbed.plan.as_laid import AsLaid
-from mullbed.plan.candidates import CHECKS, Candidate, Portion, layer_of, least_dry_per_soft, made, partners
+from mullbed.plan.candidates import Candidate, Portion, layer_of, least_dry_per_soft, made
+from mullbed.plan.layer_checks import CHECKS
 from mullbed.plan.ledger import drawn
+from mullbed.plan.ready_made import partners
 from mullbed.plan.terms import PlanTerms, Stock, Week
 
 #: A cover is half as thick after so many weeks, as far as a rule knows. [judgement]

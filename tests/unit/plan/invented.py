@@ -8,8 +8,9 @@ import numpy as np
 
 from mullbed.domain.layer import Lift
 from mullbed.domain.spread import Evidence
-from mullbed.plan.candidates import Candidate, ready_made
+from mullbed.plan.candidates import Candidate
 from mullbed.plan.offers import BedOffers
+from mullbed.plan.ready_made import ready_made
 from mullbed.plan.terms import Arrival, BedTerms, DayLimits, PlanTerms, Stock, Weights, weeks_of
 
 FIRST = date(2027, 3, 1)  # a Monday

@@ -12,11 +12,11 @@ from tests.unit.plan import invented as garden
 
 from mullbed.errors import InputFault
 from mullbed.files.bundled_garden import bundled_garden
-from mullbed.plan.candidates import ready_made
 from mullbed.plan.choice_model import built
 from mullbed.plan.choose import solved
 from mullbed.plan.clash import keeping, smallest_clash
 from mullbed.plan.offers import BedOffers
+from mullbed.plan.ready_made import ready_made
 from mullbed.plan.scenarios import scenarios_of
 from mullbed.plan.solve import Effort, start_values
 from mullbed.plan.terms import Arrival, PlanTerms

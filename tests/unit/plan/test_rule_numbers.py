@@ -13,9 +13,11 @@ from tests.unit.plan import invented as garden
 
 from mullbed.domain.refusal import Refusal
 from mullbed.domain.safety import Bar, SafetyLimits
-from mullbed.plan.candidates import CHECKS, disturbed, ready_made
+from mullbed.plan.candidates import disturbed
 from mullbed.plan.choice_model import RULES
 from mullbed.plan.choose import solved
+from mullbed.plan.layer_checks import CHECKS
+from mullbed.plan.ready_made import ready_made
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import Growing, PlanTerms, Stock, Weights
 

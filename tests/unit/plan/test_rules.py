@@ -11,11 +11,12 @@ import pytest
 from tests.unit.plan import invented as garden
 
 from mullbed.domain.safety import HarvestWait
-from mullbed.plan.candidates import Candidate, ready_made
+from mullbed.plan.candidates import Candidate
 from mullbed.plan.choice_model import highest_fifth
 from mullbed.plan.choose import solved
 from mullbed.plan.ledger import chosen_ledger, drawn, taken_from
 from mullbed.plan.offers import BedOffers
+from mullbed.plan.ready_made import ready_made
 from mullbed.plan.solve import Effort
 from mullbed.plan.terms import Arrival, DayLimits, Growing, PlanTerms, Stock, Weights
 

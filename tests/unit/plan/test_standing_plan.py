@@ -12,10 +12,11 @@ from tests.unit.plan import invented as garden
 from mullbed.domain.layer import Layer
 from mullbed.domain.wishes import Keep, NotOn, Wishes
 from mullbed.errors import InputFault, NoPlan
-from mullbed.plan.candidates import Candidate, layer_of, ready_made
+from mullbed.plan.candidates import Candidate, layer_of
 from mullbed.plan.choose import solved
 from mullbed.plan.ledger import whole_cost
 from mullbed.plan.offers import BedOffers
+from mullbed.plan.ready_made import ready_made
 from mullbed.plan.solve import Effort
 from mullbed.plan.standing_plan import StandingPlan, as_candidate, standing_candidates, with_wishes
 from mullbed.plan.terms import PlanTerms, Weights

@@ -12,7 +12,7 @@ import pytest
 from tests.unit.plan import invented as garden
 
 from mullbed.plan.acts import Act, Compost, lessened
-from mullbed.plan.candidates import CHECKS
+from mullbed.plan.layer_checks import CHECKS
 from mullbed.plan.ledger import drawn
 from mullbed.plan.terms import Arrival, DayLimits, Growing, PlanTerms
 from mullbed.plan.way_other import CHIPS_DEPTH, DUG_EVERY, DUG_IN, DUG_TO, chips, dug_in
