@@ -20,10 +20,8 @@ from mullbed.plan.terms import PlanTerms, Series
 NEAR_WEEKS = 3
 #: Alternatives tried for the rules before leaving the bed as it is counts as the next best.
 TRIED = 40
-#: Worth less than this is not said. [g, judgement]
-WORTH_SAYING = 0.3
-#: How many limits are told.
-MOST_TOLD = 5
+#: Worth less than this is nothing. [g, judgement]
+WORTH_NOTHING = 0.01
 
 
 def alternatives(
@@ -101,6 +99,6 @@ def worth_of_more(terms: PlanTerms, offers: Sequence[BedOffers], prices: Series)
     best: dict[tuple[str, str | None, str], Worth] = {}
     for (limit, what, month, unit), worth in most.items():
         known = best.get((limit, what, unit))
-        if worth >= WORTH_SAYING and (known is None or worth > known.worth):
+        if worth >= WORTH_NOTHING and (known is None or worth > known.worth):
             best[limit, what, unit] = Worth(limit, what, month, unit, worth)
-    return tuple(sorted(best.values(), key=lambda one: -one.worth)[:MOST_TOLD])
+    return tuple(sorted(best.values(), key=lambda one: -one.worth))

@@ -46,7 +46,7 @@ from mullbed.reports.season_ribbons import Ribbon, bed_chart, patterns, ribbon_s
 from mullbed.reports.signs import sign
 from mullbed.reports.supply_picture import supply_section
 from mullbed.reports.terminal_forecast import forecast_sentence
-from mullbed.reports.what_else import instead_words, worth_words
+from mullbed.reports.what_else import instead_words, worth_saying, worth_words
 from mullbed.reports.words import capital, counted, day_words, listed, number, short_day, times_words, weekday_words
 
 _WIDE, _SMALL = 760.0, 350.0
@@ -262,7 +262,7 @@ def _short(plan: SeasonPlan, units: UnitSystem) -> str:
         words for bed, months in plan.unmet.items() if "nothing" not in (words := unmet_words(bed, months, units))
     ]
     told = "".join(f"<li>{escape(line)}</li>" for line in lines) or "<li>Nothing stays short.</li>"
-    more = "".join(f"<li>{escape(worth_words(one))}</li>" for one in plan.worth)
+    more = "".join(f"<li>{escape(worth_words(one))}</li>" for one in worth_saying(plan))
     if more:
         more = f"<h3>{escape(say('What a little more would be worth'))}</h3><ul>{more}</ul>"
     return f'<section aria-labelledby="short"><h2 id="short">What stays short</h2><ul>{told}</ul>{more}</section>'

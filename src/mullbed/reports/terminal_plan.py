@@ -26,7 +26,7 @@ from mullbed.reports.safety_rules import refusal_lines
 from mullbed.reports.terminal_layer import caution_lines
 from mullbed.reports.terminal_ribbons import ribbon_lines
 from mullbed.reports.terminal_style import Style, columns, paragraph, said
-from mullbed.reports.what_else import worth_words
+from mullbed.reports.what_else import worth_saying, worth_words
 from mullbed.reports.words import capital, counted, day_words, number, spread_words, times_words, weekday_words
 
 
@@ -127,7 +127,7 @@ def _short(plan: SeasonPlan, units: UnitSystem) -> list[str]:
         words = unmet_words(bed, months, units)
         if "nothing" not in words:
             lines += paragraph(words)
-    for one in plan.worth[:2]:
+    for one in worth_saying(plan, 2):
         lines += paragraph(worth_words(one))
     for name, why, until in plan.held:
         end = f" until {day_words(until)}" if until else ""

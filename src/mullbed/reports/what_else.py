@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from mullbed.domain.layer import Lift
-from mullbed.domain.season_plan import Alternative, Worth
+from mullbed.domain.season_plan import Alternative, SeasonPlan, Worth
 from mullbed.language import say
 from mullbed.reports.amounts import count_words
 from mullbed.reports.names import residue_name
 from mullbed.reports.words import day_words, listed, month_words, number
+
+#: Worth less than this is not said. [g, judgement]
+WORTH_SAYING = 0.3
 
 
 def instead_words(other: Alternative) -> str:
@@ -35,6 +38,11 @@ def together(lifts: Sequence[Lift]) -> list[Lift]:
         key = (lift.residue, lift.container)
         found[key] = replace(lift, count=lift.count + (found[key].count if key in found else 0.0))
     return list(found.values())
+
+
+def worth_saying(plan: SeasonPlan, most: int = 5) -> tuple[Worth, ...]:
+    """Return what a little more would be worth where that is enough to be said, the most first."""
+    return tuple(one for one in plan.worth if one.worth >= WORTH_SAYING)[:most]
 
 
 def worth_words(one: Worth) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 
@@ -10,7 +11,7 @@ from mullbed.domain.layer import Layer, Lift
 from mullbed.domain.season_plan import Alternative, SupplyWeeks, Worth
 from mullbed.domain.spread import Evidence
 from mullbed.reports.supply_picture import supply_sentence, supply_svg
-from mullbed.reports.what_else import instead_words, together, worth_words
+from mullbed.reports.what_else import instead_words, together, worth_saying, worth_words
 
 
 def leaves(count: float) -> Lift:
@@ -50,3 +51,10 @@ def test_a_supply_is_drawn_and_told() -> None:
     assert 'role="img"' in drawn and "Leaf heap" in drawn
     unused = SupplyWeeks("straw", "straw_general", "bale", (2.0,), (0.0,), (2.0,))
     assert "none is used" in supply_sentence(unused)
+
+
+def test_only_what_is_worth_saying_is_said() -> None:
+    told = tuple(Worth("supply", name, "2027-06", "bag", worth) for name, worth in (("a", 2.0), ("b", 0.4), ("c", 0.1)))
+    plan = SimpleNamespace(worth=told)
+    assert [one.what for one in worth_saying(plan)] == ["a", "b"]  # type: ignore[arg-type]
+    assert [one.what for one in worth_saying(plan, 1)] == ["a"]  # type: ignore[arg-type]
